@@ -1,0 +1,77 @@
+// Package take is the measurement itself: play, record, keep raw, analyse again.
+//
+// A Take is raw: what was played, what was recorded, with which rig, by whom and
+// when. All that is drawn or judged is derived from it by a Study, with Settings
+// that can be changed later without touching the recording. The same take and the
+// same settings give the same bits.
+package take
+
+import (
+	"time"
+
+	"stillroom/app/audio"
+	"stillroom/app/rig"
+	"stillroom/dsp/excitation"
+)
+
+// Take is one measurement of one unit at one position, as it was recorded.
+type Take struct {
+	ID      string    // unique, sortable by time
+	At      time.Time // when the recording began, UTC
+	Person  string
+	Subject Subject
+	Rig     rig.Rig // as it was
+
+	// Programme regenerates what was played, bit for bit; PlayedSHA256 proves it.
+	Programme    excitation.Programme
+	PlayedSHA256 string
+
+	Capture  audio.Capture // untouched
+	Settings Settings      // with which it was kept
+	Version  string        // of the program that recorded it
+}
+
+// Subject is what was measured, and from where.
+type Subject struct {
+	Model    string
+	Serial   string
+	Batch    string
+	AngleDeg float64
+	Note     string
+}
+
+// Settings are the choices of an analysis.
+type Settings struct {
+	Gate      Gate
+	Smoothing int // fraction of an octave: 24 is 1/24; 0: none
+	Orders    int // highest harmonic order, 2 to 9; 0: none
+}
+
+// Gate is the window on the impulse response. Times count from the arrival, so
+// that OpenS is negative. The tapers lie inside the gate.
+type Gate struct {
+	Auto        bool // close before the first reflection found, or by the decay where none is
+	OpenS       float64
+	CloseS      float64
+	OpenTaperS  float64
+	CloseTaperS float64
+}
+
+// Severity of a finding.
+type Severity string
+
+// The severities, from harmless to "do not use".
+const (
+	Note   Severity = "note"
+	Remark Severity = "remark"
+	Void   Severity = "void"
+)
+
+// Finding is something a take says about its own quality.
+type Finding struct {
+	Code     string   `json:"code"`
+	Severity Severity `json:"severity"`
+	Value    float64  `json:"value"`
+	Unit     string   `json:"unit"`
+	Message  string   `json:"message"` // what it is, what it does to the result, what to do
+}
