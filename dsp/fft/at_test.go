@@ -35,7 +35,7 @@ func TestAtAgainstDirectSum(t *testing.T) {
 // Values of scipy.special.ive(0, x), scipy 1.10.
 func TestBesselI0(t *testing.T) {
 	for _, c := range []struct{ x, scaled float64 }{
-		{0, 1}, {1, 0.46575960759364043}, {5, 0.1835408126093283}, {10, 0.1278333371634286}, {30, 0.07314594482237363},
+		{0, 1}, {1, 0.46575960759364043}, {5, 0.1835408126093283}, {10, 0.1278333371634286}, {30, 0.07314594648223727},
 	} {
 		if got := math.Exp(-c.x) * BesselI0(c.x); math.Abs(got-c.scaled) > 1e-15 {
 			t.Errorf("e^-x I0(%g) = %.17g, scipy says %.17g", c.x, got, c.scaled)
