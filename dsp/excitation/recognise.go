@@ -2,6 +2,7 @@ package excitation
 
 import (
 	"math"
+	"slices"
 
 	"stillroom/dsp/fft"
 )
@@ -272,37 +273,7 @@ func solve3(g [3][4]float64) (x [3]float64, ok bool) {
 }
 
 func median(v []float64) float64 {
-	s := append([]float64(nil), v...)
-	return selectNth(s, len(s)/2)
-}
-
-// selectNth returns the k-th smallest of s, which it reorders (C. A. R. Hoare,
-// "Algorithm 65: find", Comm. ACM 4, 1961).
-func selectNth(s []float64, k int) float64 {
-	lo, hi := 0, len(s)-1
-	for lo < hi {
-		pivot := s[(lo+hi)/2]
-		i, j := lo, hi
-		for i <= j {
-			for s[i] < pivot {
-				i++
-			}
-			for s[j] > pivot {
-				j--
-			}
-			if i <= j {
-				s[i], s[j] = s[j], s[i]
-				i, j = i+1, j-1
-			}
-		}
-		switch {
-		case k <= j:
-			hi = j
-		case k >= i:
-			lo = i
-		default:
-			return s[k]
-		}
-	}
-	return s[k]
+	s := slices.Clone(v)
+	slices.Sort(s)
+	return s[len(s)/2]
 }
