@@ -1,0 +1,27 @@
+package settings
+
+import (
+	"os"
+	"path/filepath"
+
+	"github.com/adrg/xdg"
+)
+
+// File is the path of the settings.
+func File() string {
+	return filepath.Join(folder("XDG_CONFIG_HOME", xdg.ConfigHome), "stillroom", "settings.toml")
+}
+
+// DefaultStore is the path of the records where none is named.
+func DefaultStore() string {
+	return filepath.Join(folder("XDG_DATA_HOME", xdg.DataHome), "stillroom", "records.db")
+}
+
+// folder is what the variable says now, or the usual one. The specification has
+// a relative path ignored.
+func folder(variable, usual string) string {
+	if named := os.Getenv(variable); filepath.IsAbs(named) {
+		return named
+	}
+	return usual
+}
