@@ -1,0 +1,93 @@
+package records
+
+import (
+	"math/rand/v2"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// A program that keeps takes is killed with SIGKILL at random moments. Each take
+// that it said it had kept must be there afterwards, bit for bit.
+func TestKillLosesNoKeptTake(t *testing.T) {
+	const kills, takesEach = 60, 10000
+	path := filepath.Join(t.TempDir(), "records.db")
+	random := rand.New(rand.NewPCG(11, 12))
+	var told []string
+	for round := range kills {
+		k := startKeeper(t, path, round*takesEach, takesEach)
+		// From before the first statement to some dozen takes later.
+		delay := time.Duration(random.ExpFloat64() * float64(60*time.Millisecond))
+		timer := time.AfterFunc(delay, func() { k.cmd.Process.Signal(syscall.SIGKILL) })
+		told = append(told, k.ids(len(sampleTake(0, 0).ID))...)
+		err := k.cmd.Wait()
+		timer.Stop()
+		if err == nil || !strings.Contains(err.Error(), "killed") {
+			t.Fatalf("round %d: the keeper ended by itself: %v %s", round, err, k.errs)
+		}
+	}
+	store := openStore(t, path)
+	checkTold(t, store, told)
+	kept, err := store.Count(t.Context(), Query{})
+	if err != nil || kept < len(told) || kept > len(told)+kills {
+		t.Errorf("%d takes are kept, %d were told in %d rounds (%v)", kept, len(told), kills, err)
+	}
+	if len(told) < kills {
+		t.Errorf("only %d takes were told: the test proves too little", len(told))
+	}
+	t.Logf("%d kills: %d takes told, %d kept, none lost", kills, len(told), kept)
+}
+
+// checkTold reads each take that was told and compares it with what its number
+// makes, and looks through the whole file.
+func checkTold(t *testing.T, store *file, told []string) {
+	t.Helper()
+	for _, id := range told {
+		got, err := store.Take(t.Context(), id)
+		if err != nil {
+			t.Errorf("a kept take is lost: %v", err)
+			continue
+		}
+		n, err := strconv.Atoi(strings.TrimPrefix(id, "take-"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !sameBits(got.Capture.Channels, sampleTake(n, keptFrames(n)).Capture.Channels) {
+			t.Errorf("take %s has another recording", id)
+		}
+	}
+	var verdict string
+	if err := store.db.QueryRow("PRAGMA integrity_check").Scan(&verdict); err != nil || verdict != "ok" {
+		t.Errorf("integrity of the file: %s %v", verdict, err)
+	}
+	var halves int
+	err := store.db.QueryRow(`SELECT (SELECT count(*) FROM take) - (SELECT count(*) FROM recording)`).Scan(&halves)
+	if err != nil || halves != 0 {
+		t.Errorf("%d takes have no recording (%v)", halves, err)
+	}
+}
+
+// Four programs start at once on a file that is not there yet, and all keep.
+func TestSeveralProgramsShareOneFile(t *testing.T) {
+	const programs, takesEach = 4, 25
+	path := filepath.Join(t.TempDir(), "records.db")
+	var keepers []*keeper
+	for n := range programs {
+		keepers = append(keepers, startKeeper(t, path, n*takesEach, takesEach))
+	}
+	var told []string
+	for _, k := range keepers {
+		told = append(told, k.ids(len(sampleTake(0, 0).ID))...)
+		if err := k.cmd.Wait(); err != nil {
+			t.Errorf("%v: %s", err, k.errs)
+		}
+	}
+	store := openStore(t, path)
+	checkTold(t, store, told)
+	if n, err := store.Count(t.Context(), Query{}); n != programs*takesEach || len(told) != n || err != nil {
+		t.Errorf("%d takes are kept, %d told, want %d (%v)", n, len(told), programs*takesEach, err)
+	}
+}
