@@ -1,0 +1,106 @@
+package soundfile
+
+import (
+	"io"
+	"math"
+)
+
+// mostFLACBytes is the most that a FLAC file may have: it is read into memory whole,
+// and with more it would hold more samples than are read.
+const mostFLACBytes = 4 * maxSamples
+
+// decodeFLAC reads FLAC (RFC 9639) through libsndfile, and checks what the library
+// does not: the number of samples and their MD5 sum.
+//
+// The stream begins at a place given, behind a tag that some programs put in front.
+func decodeFLAC(r io.ReaderAt, at, size int64) (Sound, error) {
+	if size > mostFLACBytes {
+		return Sound{}, unsupported("a FLAC file of %d MB is more than is read at once", size>>20)
+	}
+	file := make([]byte, size-at)
+	if err := readAt(r, file, at); err != nil {
+		return Sound{}, err
+	}
+	info, err := parseStreamInfo(file)
+	if err != nil {
+		return Sound{}, err
+	}
+	f, err := readFLAC(file, info)
+	if err != nil {
+		return Sound{}, err
+	}
+	warnings, err := f.judge()
+	if err != nil {
+		return Sound{}, err
+	}
+	return finish(layout{family: "FLAC", coding: signed, bits: info.bits, rateHz: float64(info.rateHz)}, f.channels, warnings)
+}
+
+// flacFile is what came out of a FLAC file.
+type flacFile struct {
+	info     streamInfo
+	channels [][]float64
+	sum      *sum
+	broken   bool // the library met something broken, at the end or before
+	resumed  bool // and went on after it
+}
+
+// readFLAC decodes all there is.
+func readFLAC(file []byte, info streamInfo) (*flacFile, error) {
+	library := openMemory(file)
+	if library == nil {
+		return nil, unsupported("this FLAC file of %d bits and %d channels cannot be decoded", info.bits, info.channels)
+	}
+	defer library.close()
+	if int(library.info.channels) != info.channels || int(library.info.samplerate) != info.rateHz {
+		return nil, damaged("the FLAC header contradicts itself")
+	}
+	f := &flacFile{info: info, channels: make([][]float64, info.channels), sum: newSum(info.bits)}
+	block := make([]int32, info.channels<<14)
+	for {
+		n := library.read(block, info.channels)
+		if n <= 0 {
+			f.broken = f.broken || library.failed()
+			return f, nil
+		}
+		f.resumed = f.resumed || f.broken
+		f.broken = f.broken || library.failed()
+		f.append(block[:n*info.channels])
+		if int64(f.frames())*int64(info.channels) > maxSamples {
+			return nil, tooLong(max(info.frames, int64(f.frames())), info.channels)
+		}
+	}
+}
+
+func (f *flacFile) frames() int { return len(f.channels[0]) }
+
+// append takes interleaved samples that are left-justified in 32 bits.
+func (f *flacFile) append(samples []int32) {
+	f.sum.add(samples)
+	for c := range f.channels {
+		for i := c; i < len(samples); i += len(f.channels) {
+			f.channels[c] = append(f.channels[c], float64(samples[i])/(1<<31))
+		}
+	}
+}
+
+// judge tells a whole file from one that is cut short, which can be used, and from
+// one that is broken in the middle, which cannot: time would not be right behind it.
+func (f *flacFile) judge() ([]string, error) {
+	got, claimed := int64(f.frames()), f.info.frames
+	switch {
+	case got == 0:
+		return nil, noSamples("the file holds not one complete frame of samples")
+	case f.resumed || claimed > 0 && got > claimed:
+		return nil, damaged("the FLAC stream is broken before frame %d", min(got, math.MaxInt32))
+	case claimed == 0 && f.broken:
+		return nil, damaged("the FLAC stream is broken after frame %d", got)
+	case got < claimed:
+		return []string{lostLine(got, claimed, float64(f.info.rateHz))}, nil
+	case f.sum.differs(f.info):
+		return nil, damaged("the samples do not match the checksum in the file")
+	case claimed == 0:
+		return []string{"the header gives no length and no checksum (written through a pipe); all that could be decoded was read"}, nil
+	}
+	return nil, nil
+}
