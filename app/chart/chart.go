@@ -1,5 +1,3 @@
-// Package chart describes a chart as data and draws it: on a picture for the
-// window and, through gonum/plot, on paper. Both come from the same description.
 package chart
 
 // Chart is one drawing: axes, traces, and what is not valid.
@@ -12,9 +10,15 @@ type Chart struct {
 	Traces   []Trace
 	Shades   []Shade
 	Marks    []Mark
+
+	// DecadeDB, where it is not 0, fixes the proportions as IEC 60263 asks: the
+	// length of one frequency decade equals that of so many dB (25 or 50). On the
+	// screen 0 fills the space; on paper 0 chooses 25 or 50.
+	DecadeDB float64
 }
 
-// Axis is the scale of one direction.
+// Axis is the scale of one direction. A vertical axis that has neither Label nor
+// Unit carries no numbers, only its zero line.
 type Axis struct {
 	Label string // "dB", "Hz", "ms"
 	Min   float64
@@ -24,24 +28,27 @@ type Axis struct {
 	Unit  string  // appended to each label: "°"; empty: none
 }
 
-// Trace is one curve. A point whose X or Y is NaN, or that is not positive on a
-// log axis, is a gap.
+// Trace is one curve. A point whose X or Y is not a finite number, or that is not
+// positive on a log axis, is a gap.
 type Trace struct {
 	Name   string
-	X      []float64
+	X      []float64 // ascending
 	Y      []float64
-	Color  int     // place in the palette of Okabe and Ito, from 0; -1: the ink
+	Color  int     // place in the palette (Blue, Vermilion, …); Ink: the ink
 	Dash   int     // 0 solid, 1 dashed, 2 dotted, 3 dash-dot …
 	Right  bool    // belongs to Y2
 	Width  float64 // in points of 1/96 inch; 0: the usual
 	Fill   bool    // fill down to the axis instead of a stroke (a noise floor)
 	Hidden bool
+	Wrap   float64 // period of a wrapped quantity (360 for a phase in degrees): a jump over half of it is drawn through the edges; 0: none
 }
 
-// Shade marks a range of X as not valid and says why.
+// Shade marks a range of X as not valid and says why. With Window set it is the
+// opposite: the range that is used (a gate), tinted, with its two edges drawn.
 type Shade struct {
 	From, To float64
 	Why      string
+	Window   bool
 }
 
 // Mark is a small pointer at one X with a word beside it.

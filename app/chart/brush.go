@@ -1,0 +1,209 @@
+package chart
+
+import (
+	"image"
+	"image/color"
+	"math"
+)
+
+// brush strokes anti-aliased lines. How much of each pixel a trace covers follows
+// from the distance of the pixel's centre to the line; the coverage of a whole
+// trace is gathered in a mask, the greater value winning, and then blended once,
+// so that joints and crossings of a line with itself are not painted twice.
+//
+// The mask is kept column by column, since a curve touches few pixels of each
+// column. A brush allocates only when its area grows.
+type brush struct {
+	area image.Rectangle // in pixels of the picture
+	mask []uint8         // coverage, column by column
+	top  []int32         // first touched row of each column
+	end  []int32         // one after the last; not above top: untouched
+}
+
+// cover sets the area that the brush may touch and clears it.
+func (b *brush) cover(area image.Rectangle) {
+	if area == b.area {
+		return
+	}
+	b.area = area
+	w, h := area.Dx(), area.Dy()
+	if w*h > len(b.mask) {
+		b.mask = make([]uint8, w*h)
+	}
+	clear(b.mask)
+	if w > len(b.top) {
+		b.top, b.end = make([]int32, w), make([]int32, w)
+	}
+	for i := range b.top {
+		b.top[i], b.end[i] = math.MaxInt32, 0
+	}
+}
+
+// path strokes a line through points in pixels of the picture; a point that is NaN
+// lifts the brush. Dash lengths are in widths of the line.
+func (b *brush) path(points []vertex, width float64, dash []float64) {
+	walked := 0.0
+	for i := 1; i < len(points); i++ {
+		p, q := points[i-1], points[i]
+		if p.x != p.x || q.x != q.x {
+			walked = 0
+			continue
+		}
+		length := math.Hypot(q.x-p.x, q.y-p.y)
+		p2, q2, skipped, ok := b.clip(p, q, width)
+		if ok {
+			if len(dash) == 0 {
+				b.segment(p2, q2, width/2)
+			} else {
+				b.dashes(p2, q2, width, dash, walked+skipped*length)
+			}
+		}
+		walked += length
+	}
+}
+
+// clip cuts a line to the area, widened by the line's width (Liang and Barsky,
+// 1984). skipped is the part of the line before its visible piece.
+func (b *brush) clip(p, q vertex, margin float64) (vertex, vertex, float64, bool) {
+	t0, t1 := 0.0, 1.0
+	dx, dy := q.x-p.x, q.y-p.y
+	edge := func(d, room float64) bool {
+		if d == 0 {
+			return room >= 0
+		}
+		t := room / d
+		if d < 0 {
+			t0 = math.Max(t0, t)
+		} else {
+			t1 = math.Min(t1, t)
+		}
+		return t0 <= t1
+	}
+	ok := edge(-dx, p.x-float64(b.area.Min.X)+margin) &&
+		edge(dx, float64(b.area.Max.X)+margin-p.x) &&
+		edge(-dy, p.y-float64(b.area.Min.Y)+margin) &&
+		edge(dy, float64(b.area.Max.Y)+margin-p.y)
+	return vertex{p.x + t0*dx, p.y + t0*dy}, vertex{p.x + t1*dx, p.y + t1*dy}, t0, ok
+}
+
+// dashes strokes the pieces of a line that its pattern leaves, starting so many
+// pixels into the pattern.
+func (b *brush) dashes(p, q vertex, width float64, dash []float64, walked float64) {
+	length := math.Hypot(q.x-p.x, q.y-p.y)
+	if length == 0 {
+		return
+	}
+	period := 0.0
+	for _, d := range dash {
+		period += d * width
+	}
+	at := -math.Mod(walked, period)
+	for i := 0; at < length; i = (i + 1) % len(dash) {
+		next := at + dash[i]*width
+		if i%2 == 0 && next > 0 {
+			b.piece(p, q, length, at, next, width)
+		}
+		at = next
+	}
+}
+
+// piece strokes the part of a line from one length along it to another, both
+// drawn in by the round ends that the brush adds.
+func (b *brush) piece(p, q vertex, length, from, to, width float64) {
+	from, to = from+width/2, to-width/2
+	from, to = math.Max(from, 0), math.Min(to, length)
+	if from > to {
+		return
+	}
+	kx, ky := (q.x-p.x)/length, (q.y-p.y)/length
+	b.segment(vertex{p.x + kx*from, p.y + ky*from}, vertex{p.x + kx*to, p.y + ky*to}, width/2)
+}
+
+// segment adds a straight line with round ends to the mask.
+func (b *brush) segment(p, q vertex, radius float64) {
+	ax, ay := float32(p.x-float64(b.area.Min.X)), float32(p.y-float64(b.area.Min.Y))
+	bx, by := float32(q.x-float64(b.area.Min.X)), float32(q.y-float64(b.area.Min.Y))
+	if ax > bx {
+		ax, ay, bx, by = bx, by, ax, ay
+	}
+	reach := float32(radius) + 0.5
+	first := max(int(ax-reach), 0)
+	last := min(int(bx+reach), b.area.Dx()-1)
+	c := capsule{ax: ax, ay: ay, dx: bx - ax, dy: by - ay, reach: reach}
+	if l2 := c.dx*c.dx + c.dy*c.dy; l2 > 0 {
+		c.perLength2 = 1 / l2
+	}
+	for x := first; x <= last; x++ {
+		b.column(x, &c)
+	}
+}
+
+// capsule is a line with round ends: all points nearer to it than reach.
+type capsule struct {
+	ax, ay, dx, dy float32
+	perLength2     float32 // 1 / length²; 0 for a point
+	reach          float32
+}
+
+// rows is the range of y in which the capsule may touch the column around cx.
+func (c *capsule) rows(cx float32) (lo, hi float32) {
+	y0, y1 := c.ay, c.ay+c.dy
+	if c.dx > 0 {
+		slope := c.dy / c.dx
+		y0 = c.ay + slope*max(cx-c.reach-c.ax, 0)
+		y1 = c.ay + slope*min(cx+c.reach-c.ax, c.dx)
+	}
+	if y0 > y1 {
+		y0, y1 = y1, y0
+	}
+	return y0 - c.reach, y1 + c.reach
+}
+
+// column adds the pixels of one column that lie in the capsule.
+func (b *brush) column(x int, c *capsule) {
+	h := b.area.Dy()
+	cx := float32(x) + 0.5
+	lo, hi := c.rows(cx)
+	first, last := max(int(lo), 0), min(int(hi), h-1)
+	if first > last {
+		return
+	}
+	b.top[x], b.end[x] = min(b.top[x], int32(first)), max(b.end[x], int32(last+1))
+	mask := b.mask[x*h : x*h+h]
+	vx := cx - c.ax
+	reach2 := c.reach * c.reach
+	for y := first; y <= last; y++ {
+		vy := float32(y) + 0.5 - c.ay
+		t := min(max((vx*c.dx+vy*c.dy)*c.perLength2, 0), 1)
+		ex, ey := vx-t*c.dx, vy-t*c.dy
+		d2 := ex*ex + ey*ey
+		if d2 >= reach2 {
+			continue
+		}
+		cover := min(c.reach-float32(math.Sqrt(float64(d2))), 1)
+		if v := uint8(cover*255 + 0.5); v > mask[y] {
+			mask[y] = v
+		}
+	}
+}
+
+// paint blends what was stroked in one colour and clears it.
+func (b *brush) paint(dst *image.RGBA, c color.NRGBA) {
+	h := b.area.Dy()
+	for x := range b.area.Dx() {
+		top, end := int(b.top[x]), int(b.end[x])
+		if top >= end {
+			continue
+		}
+		b.top[x], b.end[x] = math.MaxInt32, 0
+		mask := b.mask[x*h+top : x*h+end]
+		i := dst.PixOffset(b.area.Min.X+x, b.area.Min.Y+top)
+		for k, m := range mask {
+			if m != 0 {
+				j := i + k*dst.Stride
+				blend(dst.Pix[j:j+4:j+4], c, uint32(m))
+			}
+		}
+		clear(mask)
+	}
+}
