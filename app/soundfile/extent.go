@@ -79,7 +79,7 @@ func (s *chunkScanner) warnings(e extent, frameBytes int64, rateHz float64) ([]s
 	var lines []string
 	frames, claimed := e.bytes/frameBytes, e.claimed/frameBytes
 	if claimed > frames {
-		lines = append(lines, lostLine(frames, claimed, rateHz))
+		lines = append(lines, lostLine("cut short", frames, claimed, rateHz))
 	}
 	stray, err := s.stray(e)
 	if stray > 0 {
@@ -88,11 +88,11 @@ func (s *chunkScanner) warnings(e extent, frameBytes int64, rateHz float64) ([]s
 	return lines, err
 }
 
-// lostLine says how much of a file is missing at the end.
-func lostLine(frames, claimed int64, rateHz float64) string {
+// lostLine says how much of a file is missing at the end, and why.
+func lostLine(why string, frames, claimed int64, rateHz float64) string {
 	lost := claimed - frames
-	return fmt.Sprintf("the file is cut short: %d of %d frames are missing at the end (%.3g s)",
-		lost, claimed, float64(lost)/rateHz)
+	return fmt.Sprintf("the file is %s: %d of %d frames are missing at the end (%.3g s)",
+		why, lost, claimed, float64(lost)/rateHz)
 }
 
 func ignoreEOF(err error) error {

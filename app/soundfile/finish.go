@@ -21,8 +21,9 @@ func finish(l layout, channels [][]float64, warnings []string) (Sound, error) {
 		}
 	}
 	s := Sound{RateHz: l.rateHz, Channels: channels, Format: l.describe(), Warnings: warnings}
-	for _, c := range channels {
-		s.Peaks = append(s.Peaks, peakOf(c, l.highest()))
+	s.Peaks = make([]Peak, len(channels))
+	for c, samples := range channels {
+		s.Peaks[c] = peakOf(samples, l.highest())
 	}
 	return s, nil
 }

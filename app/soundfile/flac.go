@@ -2,7 +2,6 @@ package soundfile
 
 import (
 	"io"
-	"math"
 )
 
 // mostFLACBytes is the most that a FLAC file may have: it is read into memory whole,
@@ -49,7 +48,7 @@ type flacFile struct {
 func readFLAC(file []byte, info streamInfo) (*flacFile, error) {
 	library := openMemory(file)
 	if library == nil {
-		return nil, unsupported("this FLAC file of %d bits and %d channels cannot be decoded", info.bits, info.channels)
+		return nil, info.refused()
 	}
 	defer library.close()
 	if int(library.info.channels) != info.channels || int(library.info.samplerate) != info.rateHz {
@@ -84,23 +83,35 @@ func (f *flacFile) append(samples []int32) {
 	}
 }
 
-// judge tells a whole file from one that is cut short, which can be used, and from
-// one that is broken in the middle, which cannot: time would not be right behind it.
+// judge tells a whole file from one that lacks its end, which can be used, and from
+// one that goes on behind a break, which cannot: time would not be right there.
 func (f *flacFile) judge() ([]string, error) {
 	got, claimed := int64(f.frames()), f.info.frames
 	switch {
 	case got == 0:
-		return nil, noSamples("the file holds not one complete frame of samples")
+		return nil, nothingDecoded()
 	case f.resumed || claimed > 0 && got > claimed:
-		return nil, damaged("the FLAC stream is broken before frame %d", min(got, math.MaxInt32))
+		return nil, damaged("the FLAC stream is broken before frame %d", got)
 	case claimed == 0 && f.broken:
 		return nil, damaged("the FLAC stream is broken after frame %d", got)
 	case got < claimed:
-		return []string{lostLine(got, claimed, float64(f.info.rateHz))}, nil
+		return []string{lostLine("cut short or damaged", got, claimed, float64(f.info.rateHz))}, nil
 	case f.sum.differs(f.info):
 		return nil, damaged("the samples do not match the checksum in the file")
 	case claimed == 0:
 		return []string{"the header gives no length and no checksum (written through a pipe); all that could be decoded was read"}, nil
 	}
 	return nil, nil
+}
+
+// refused says why the library could not begin: it knows samples of three widths.
+func (i streamInfo) refused() error {
+	if i.bits != 8 && i.bits != 16 && i.bits != 24 {
+		return unsupported("FLAC of %d bits is not read", i.bits)
+	}
+	return nothingDecoded()
+}
+
+func nothingDecoded() error {
+	return noSamples("nothing in the FLAC stream can be decoded: it is cut short, or damaged at its beginning")
 }

@@ -8,6 +8,9 @@ import (
 	"unicode/utf8"
 )
 
+// headBytes is how much of a file is looked at to tell what it is.
+const headBytes = 512
+
 type family int
 
 const (
@@ -54,7 +57,7 @@ func identify(r io.ReaderAt, size int64) (kind, error) {
 	if size == 0 {
 		return kind{}, noSamples("the file is empty")
 	}
-	head := make([]byte, min(size, 512))
+	head := make([]byte, min(size, headBytes))
 	if err := readAt(r, head, 0); err != nil {
 		return kind{}, err
 	}
@@ -100,7 +103,7 @@ func stranger(head []byte) error {
 		return notSound("this is a RIFF file that holds no sound")
 	case magic == "FORM":
 		return notSound("this is an IFF file that holds no AIFF sound")
-	case isText(head):
+	case isText(head, len(head) == headBytes):
 		return notSound("this is a text file, not sound")
 	case len(bytes.Trim(head, "\x00")) == 0:
 		return notSound("the file begins with nothing but zeros")
@@ -126,14 +129,15 @@ func id3Length(head []byte) int64 {
 	return 10 + int64(size&0x7f|(size>>8&0x7f)<<7|(size>>16&0x7f)<<14|(size>>24&0x7f)<<21)
 }
 
-// isText tells whether the bytes look like text. The last few may be half a rune.
-func isText(head []byte) bool {
+// isText tells whether the first bytes of a file look like text. The last of them
+// may be half a rune, where the file goes on.
+func isText(head []byte, goesOn bool) bool {
 	for len(head) > 0 {
 		r, n := utf8.DecodeRune(head)
-		if r == utf8.RuneError && n == 1 && len(head) > utf8.UTFMax {
-			return false
-		}
-		if r < ' ' && r != '\t' && r != '\n' && r != '\r' && r != '\f' {
+		switch {
+		case r == utf8.RuneError && n == 1:
+			return goesOn && !utf8.FullRune(head)
+		case r < ' ' && r != '\t' && r != '\n' && r != '\r' && r != '\f':
 			return false
 		}
 		head = head[n:]

@@ -43,7 +43,7 @@ func (l layout) check() error {
 	if err := checkRate(l.rateHz); err != nil {
 		return err
 	}
-	if l.channels < 1 {
+	if l.channels < 1 || l.channels > mostChannels {
 		return damaged("the header speaks of %d channels", l.channels)
 	}
 	if l.unpack() == nil {
@@ -112,12 +112,15 @@ const (
 	highestRateHz = 3.072e6
 )
 
+// mostChannels is the most channels that a sound file is believed to have.
+const mostChannels = 1024
+
 // checkRate refuses what is no sound's rate.
 func checkRate(rateHz float64) error {
 	if rateHz >= lowestRateHz && rateHz <= highestRateHz {
 		return nil
 	}
-	return damaged("the header gives a sample rate of %g Hz, and sound is sampled at %g Hz to %g MHz",
+	return damaged("the header gives a sample rate of %.6g Hz, and sound is sampled at %g Hz to %g MHz",
 		rateHz, lowestRateHz, highestRateHz/1e6)
 }
 

@@ -52,9 +52,9 @@ func (w *waveFile) sampleBytes(blockAlign int) error {
 	return nil
 }
 
-// extension reads the fields that WAVE_FORMAT_EXTENSIBLE adds (Microsoft,
-// "Multiple channel audio data and WAVE files", 2001): wValidBitsPerSample at 18, SubFormat at 24. It gives the format
-// tag that the SubFormat stands for.
+// extension reads the fields that WAVE_FORMAT_EXTENSIBLE adds (Microsoft, "Multiple
+// channel audio data and WAVE files", 2001): wValidBitsPerSample at 18, SubFormat at
+// 24. It gives the format tag that the SubFormat stands for.
 func (w *waveFile) extension(b []byte, order binary.ByteOrder) (uint16, error) {
 	if len(b) < 40 {
 		return 0, damaged(`the extensible "fmt " chunk has %d bytes and needs 40`, len(b))
