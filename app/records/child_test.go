@@ -100,12 +100,16 @@ func startKeeper(t *testing.T, path string, from, most int) *keeper {
 }
 
 // ids reads what the keeper prints until it ends. A line that the death of the
-// program cut short is left out, since nobody was told of that take.
-func (k *keeper) ids(idLength int) []string {
+// program cut short is left out, since nobody was told of that take. At the first
+// one it calls first.
+func (k *keeper) ids(first func()) []string {
 	var ids []string
 	for k.lines.Scan() {
-		if line := k.lines.Text(); len(line) == idLength {
+		if line := k.lines.Text(); len(line) == len(sampleTake(0, 0).ID) {
 			ids = append(ids, line)
+		}
+		if len(ids) == 1 {
+			first()
 		}
 	}
 	return ids
