@@ -44,6 +44,17 @@ type flacFile struct {
 	resumed  bool // and went on after it
 }
 
+// newFLACFile makes room for the samples: for as many as the header says, but for no
+// more than a file of that length usually holds, because the header may lie.
+func newFLACFile(info streamInfo, bytes int) *flacFile {
+	f := &flacFile{info: info, channels: make([][]float64, info.channels), sum: newSum(info.bits)}
+	usual := 2 * int64(bytes) / int64(info.channels)
+	for c := range f.channels {
+		f.channels[c] = make([]float64, 0, min(info.frames, usual))
+	}
+	return f
+}
+
 // readFLAC decodes all there is.
 func readFLAC(file []byte, info streamInfo) (*flacFile, error) {
 	library := openMemory(file)
@@ -54,7 +65,7 @@ func readFLAC(file []byte, info streamInfo) (*flacFile, error) {
 	if int(library.info.channels) != info.channels || int(library.info.samplerate) != info.rateHz {
 		return nil, damaged("the FLAC header contradicts itself")
 	}
-	f := &flacFile{info: info, channels: make([][]float64, info.channels), sum: newSum(info.bits)}
+	f := newFLACFile(info, len(file))
 	block := make([]int32, info.channels<<14)
 	for {
 		n := library.read(block, info.channels)
@@ -76,10 +87,11 @@ func (f *flacFile) frames() int { return len(f.channels[0]) }
 // append takes interleaved samples that are left-justified in 32 bits.
 func (f *flacFile) append(samples []int32) {
 	f.sum.add(samples)
-	for c := range f.channels {
+	for c, row := range f.channels {
 		for i := c; i < len(samples); i += len(f.channels) {
-			f.channels[c] = append(f.channels[c], float64(samples[i])/(1<<31))
+			row = append(row, float64(samples[i])/(1<<31))
 		}
+		f.channels[c] = row
 	}
 }
 
