@@ -11,12 +11,6 @@ import (
 	"stillroom/app/audio"
 )
 
-// maker opens one kind of sound interface. The returned function closes it.
-type maker struct {
-	kind string
-	open func() (audio.Interface, func() error, error)
-}
-
 // deviceRow is one device in the JSON document of the command.
 type deviceRow struct {
 	Kind          string    `json:"kind"`
