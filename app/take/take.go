@@ -16,7 +16,7 @@ import (
 
 // Take is one measurement of one unit at one position, as it was recorded.
 type Take struct {
-	ID      string    // unique, sortable by time
+	ID      string    // unique, sortable by time; given when it is kept
 	At      time.Time // when the recording began, UTC
 	Person  string
 	Subject Subject
@@ -38,23 +38,6 @@ type Subject struct {
 	Batch    string
 	AngleDeg float64
 	Note     string
-}
-
-// Settings are the choices of an analysis.
-type Settings struct {
-	Gate      Gate
-	Smoothing int // fraction of an octave: 24 is 1/24; 0: none
-	Orders    int // highest harmonic order, 2 to 9; 0: none
-}
-
-// Gate is the window on the impulse response. Times count from the arrival, so
-// that OpenS is negative. The tapers lie inside the gate.
-type Gate struct {
-	Auto        bool // close before the first reflection found, or by the decay where none is
-	OpenS       float64
-	CloseS      float64
-	OpenTaperS  float64
-	CloseTaperS float64
 }
 
 // Severity of a finding.

@@ -9,7 +9,9 @@ import (
 
 // Recognised is what a stimulus made elsewhere turned out to be.
 type Recognised struct {
-	Layout Layout // Sweeps holds the stimulus and its exact repeats
+	// Layout holds the stimulus and its exact repeats as Sweeps, and the longest
+	// silence before them.
+	Layout Layout
 	// Sweep is meaningful where Log is true. StartHz and EndHz are those of the
 	// sounding part, FullFromHz and FullToHz where its level is steady.
 	Log        bool
@@ -34,7 +36,8 @@ func Recognise(x []float64, rateHz float64) (r Recognised, ok bool) {
 		return r, false
 	}
 	main := longest(spans)
-	r.Layout = Layout{Frames: len(x), Sweeps: repeatsOf(x, main, spans)}
+	sweeps := repeatsOf(x, main, spans)
+	r.Layout = Layout{Frames: len(x), Sweeps: sweeps, Silence: quietBefore(sweeps[0], spans)}
 	r.Sweep, r.FullFromHz, r.FullToHz, r.Log = fitSweep(x[main.From:main.To], rateHz)
 	return r, true
 }
@@ -62,6 +65,22 @@ func sounding(x []float64, rateHz float64) []Span {
 		}
 	}
 	return spans
+}
+
+// quietBefore returns the longest silent stretch before the first sweep.
+func quietBefore(first Span, spans []Span) Span {
+	var best Span
+	at := 0
+	for _, s := range spans {
+		if s.From > first.From {
+			break
+		}
+		if gap := (Span{at, s.From}); gap.Len() > best.Len() {
+			best = gap
+		}
+		at = s.To
+	}
+	return best
 }
 
 func longest(spans []Span) Span {

@@ -15,10 +15,12 @@ type Arrival struct {
 	Likeness float64
 }
 
-// Around the peak, this much is looked at.
+// Around the peak of the response, this much is looked at; and this far around the
+// peak of the correlation for one of the other sign.
 const (
 	beforePeakS = 0.02
 	afterPeakS  = 0.15
+	signS       = 0.0003
 )
 
 // FindArrival returns the arrival near the largest peak of h: the delay that is
@@ -49,15 +51,61 @@ func FindArrival(h *Impulse) Arrival {
 	if power == 0 || reference == 0 {
 		return Arrival{}
 	}
-	lag, value := peakOf(plan.Sequence(nil, cross))
-	fine := refineLag(cross, float64(lag), n, value < 0)
+	correlation := plan.Sequence(nil, cross)
+	lag, inverted := signedPeak(correlation, cross, int(signS*h.RateHz))
 	return Arrival{
-		DelayS:   (float64(peak-before) + fine) / h.RateHz,
-		Inverted: value < 0,
+		DelayS:   (float64(peak-before) + refineLag(cross, float64(lag), n, inverted)) / h.RateHz,
+		Inverted: inverted,
 		// both sums run over one side of the spectrum
-		Likeness: math.Min(1, math.Abs(value)*float64(n)/2/math.Sqrt(power*reference)),
+		Likeness: math.Min(1, math.Abs(at(correlation, lag))*float64(n)/2/math.Sqrt(power*reference)),
 	}
 }
+
+// signedPeak returns the lag of the arrival and its sign. The largest peak of the
+// correlation is ruled by the highest octaves, where half a period is short: a
+// loudspeaker with a crossover (an all-pass) can look inverted there. So the best
+// peak of either sign near it is weighed by what all octaves together say of its
+// sign.
+func signedPeak(correlation []float64, cross []complex128, near int) (lag int, inverted bool) {
+	centre, top := peakOf(correlation)
+	plus, minus := centre, centre
+	for i := centre - near; i <= centre+near; i++ {
+		if at(correlation, i) > at(correlation, plus) {
+			plus = i
+		}
+		if at(correlation, i) < at(correlation, minus) {
+			minus = i
+		}
+	}
+	score := func(lag int) float64 {
+		return at(correlation, lag)/math.Abs(top) + octaveSign(cross, lag, len(correlation))
+	}
+	if score(plus) >= -score(minus) {
+		return plus, false
+	}
+	return minus, true
+}
+
+// octaveSign is the correlation at a lag with equal weight for each octave, −1 to 1.
+func octaveSign(cross []complex128, lag, n int) float64 {
+	var sum, whole float64
+	for k := 1; k < len(cross); k++ {
+		c := cross[k]
+		if c == 0 {
+			continue
+		}
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) * float64(lag) / float64(n))
+		sum += (real(c)*cos - imag(c)*sin) / float64(k)
+		whole += math.Sqrt(norm(c)) / float64(k)
+	}
+	if whole == 0 {
+		return 0
+	}
+	return sum / whole
+}
+
+// at reads a circular signal at any lag.
+func at(x []float64, lag int) float64 { return x[(lag%len(x)+len(x))%len(x)] }
 
 // minimumPhase returns the minimum-phase spectrum of the magnitude of bins: the
 // cepstrum folded onto positive time (Oppenheim and Schafer, section 13.5). Outside

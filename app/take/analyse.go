@@ -1,0 +1,217 @@
+package take
+
+import (
+	"math"
+
+	"stillroom/dsp/distortion"
+	"stillroom/dsp/impulse"
+	"stillroom/dsp/response"
+)
+
+// speedOfSound at 20 °C, m/s (ISO 9613-1).
+const speedOfSound = 343.2
+
+// clearDB is how far a harmonic must lie above what noise alone would show to be
+// given as a number.
+const clearDB = 6
+
+// Analyse reads the take with the given settings on the grid of stored curves. The
+// same take and settings give the same bits.
+//
+// An automatic gate closes 5 % before the first reflection found. Where none is
+// found nothing is gated: the window is as long as the recording goes on after the
+// sweep.
+func (s *Study) Analyse(set Settings) (*Analysis, error) {
+	return s.AnalyseAt(set, response.Grid(s.rateHz))
+}
+
+// AnalyseAt is Analyse at chosen frequencies, in Hz. A value that cannot be known
+// there is NaN.
+func (s *Study) AnalyseAt(set Settings, frequencyHz []float64) (*Analysis, error) {
+	if err := set.Check(); err != nil {
+		return nil, err
+	}
+	set.Gate = s.resolve(set.Gate)
+	a := &Analysis{Settings: set, RateHz: s.rateHz, DelayS: s.delayS, Polarity: s.polarity(), DriftPPM: s.driftPPM}
+	a.Excitation = s.excitation()
+	a.Impulse = s.around()
+	if r := s.reflection; r != nil {
+		a.Reflection = &Reflection{DelayS: r.DelayS, LevelDB: r.LevelDB, PathM: r.DelayS * speedOfSound}
+	}
+	piece := s.impulse.Gated(s.lagS, impulse.Gate{OpenS: set.Gate.OpenS, CloseS: set.Gate.CloseS,
+		OpenTaperS: set.Gate.OpenTaperS, CloseTaperS: set.Gate.CloseTaperS})
+	a.Response = s.response(piece, set, frequencyHz)
+	a.Noise = s.noiseSeen(piece.Window2, frequencyHz, a.Response)
+	if s.stimulus.Log && set.Orders >= 2 {
+		a.Harmonics, a.THD = s.harmonics(set, frequencyHz)
+	}
+	a.Readings = readings(a)
+	a.Findings = s.judge(a)
+	return a, nil
+}
+
+// resolve turns an automatic gate into times, and keeps a chosen one inside what
+// was recorded.
+func (s *Study) resolve(g Gate) Gate {
+	if !g.Auto {
+		g.CloseS = math.Min(g.CloseS, s.pauseS)
+		g.CloseTaperS = math.Min(g.CloseTaperS, g.CloseS)
+		return g
+	}
+	if s.reflection == nil {
+		return Gate{Auto: true, OpenS: wideOpenS, CloseS: s.pauseS, OpenTaperS: -wideOpenS, CloseTaperS: closeShare * s.pauseS}
+	}
+	out := Closing(math.Min(0.95*s.reflection.DelayS, s.pauseS))
+	out.Auto = true
+	return out
+}
+
+func (s *Study) polarity() string {
+	switch {
+	case s.arrival.Likeness < believableLikeness:
+		return "unknown"
+	case s.arrival.Inverted:
+		return "inverted"
+	}
+	return "normal"
+}
+
+func (s *Study) excitation() Excitation {
+	e := Excitation{Kind: "broadband", StartHz: s.stimulus.LowHz, EndHz: s.stimulus.HighHz,
+		DurationS: float64(len(s.stimulus.Samples)) / s.rateHz}
+	if s.stimulus.Log {
+		e.Kind = "log sweep"
+		e.StartHz, e.EndHz = s.stimulus.Sweep.StartHz, math.Min(s.stimulus.Sweep.EndHz, s.rateHz/2)
+	}
+	return e
+}
+
+// around returns the impulse response from 10 ms before the arrival to the end of
+// the pause.
+func (s *Study) around() Impulse {
+	from := int(math.Floor((s.lagS - 0.01) * s.rateHz))
+	to := int((s.lagS + s.pauseS) * s.rateHz)
+	out := Impulse{Value: s.impulse.Cut(from, max(to, from+1))}
+	for i := range out.Value {
+		out.TimeS = append(out.TimeS, float64(from+i)/s.rateHz-s.lagS)
+	}
+	return out
+}
+
+func (s *Study) response(p impulse.Piece, set Settings, f []float64) Response {
+	h := p.Spectrum(f)
+	r := Response{FrequencyHz: f, PhaseDeg: response.WrappedDeg(h)}
+	low, high := s.stimulus.Band.EdgeHz, s.stimulus.HighHz
+	r.MagnitudeDB = response.LevelsDB(p.SmoothedPower(f, set.Smoothing, low, high))
+	r.ValidFromHz = math.Max(s.stimulus.LowHz, 1/set.Gate.CloseS)
+	r.ValidToHz = high
+	for i, hz := range f {
+		if hz < low || hz > high {
+			r.PhaseDeg[i] = math.NaN()
+			h[i] = complex(math.NaN(), math.NaN())
+		}
+	}
+	r.UnwrapDeg = response.UnwrapDeg(r.PhaseDeg)
+	r.GroupS = groupDelay(p, f, h)
+	return r
+}
+
+// groupDelay takes the slope between neighbours on a dense grid, and between two
+// points close by where the frequencies were chosen one by one.
+func groupDelay(p impulse.Piece, f []float64, h []complex128) []float64 {
+	if len(f) > 400 {
+		return response.GroupDelayS(f, h)
+	}
+	out := make([]float64, len(f))
+	for i, hz := range f {
+		near := []float64{hz * 0.999, hz, math.Min(hz*1.001, p.RateHz/2)}
+		out[i] = response.GroupDelayS(near, p.Spectrum(near))[1]
+		if math.IsNaN(real(h[i])) {
+			out[i] = math.NaN()
+		}
+	}
+	return out
+}
+
+// harmonics separates the orders, each with its floor, and their total.
+func (s *Study) harmonics(set Settings, f []float64) ([]Harmonic, Harmonic) {
+	one := distortion.Separate(s.impulse, s.stimulus.Sweep, s.lagS, s.pauseS, 1)
+	fundamental := one.Power(f, set.Smoothing)
+	all := make([]Harmonic, set.Orders-1)
+	eachOrder(len(all), func(i int) { all[i] = s.harmonic(i+2, fundamental, f, set.Smoothing) })
+	var levels [][]float64
+	total := Harmonic{FrequencyHz: f, FromHz: math.Inf(1)}
+	for _, h := range all {
+		levels = append(levels, h.LevelDB)
+		total.FromHz = math.Min(total.FromHz, h.FromHz)
+		total.ToHz = math.Max(total.ToHz, h.ToHz)
+	}
+	total.LevelDB = distortion.TotalDB(levels)
+	return all, total
+}
+
+func (s *Study) harmonic(n int, fundamental, f []float64, smoothing int) Harmonic {
+	o := distortion.Separate(s.impulse, s.stimulus.Sweep, s.lagS, s.pauseS, n)
+	h := Harmonic{Order: n, FrequencyHz: f, FromHz: o.FromHz, ToHz: o.ToHz,
+		LevelDB: distortion.LevelsDB(o.Power(f, smoothing), fundamental), FloorDB: make([]float64, len(f))}
+	for i, hz := range f {
+		h.FloorDB[i] = math.NaN()
+		at := float64(n) * hz
+		if at < s.rateHz/2 && s.quiet.Len() > 0 {
+			noise := s.noise.Seen(at, s.rateHz, o.Window2(), s.density(at)) / float64(s.averaged)
+			h.FloorDB[i] = response.DB(noise / fundamental[i])
+		}
+		if h.LevelDB[i] < h.FloorDB[i]+clearDB {
+			h.LevelDB[i] = math.NaN()
+		}
+	}
+	return h
+}
+
+// noiseSeen is what the noise of the quiet part alone would show in the response,
+// and the worst signal to noise per octave.
+func (s *Study) noiseSeen(window2 float64, f []float64, r Response) Noise {
+	n := Noise{FrequencyHz: f, LevelDB: make([]float64, len(f)), SNRDB: math.NaN(), SNRFromHz: math.NaN(), SNRToHz: math.NaN(),
+		RMSDBFS: math.NaN(), PeakDBFS: 20 * math.Log10(peakOf(s.recording))}
+	if s.quiet.Len() == 0 {
+		for i := range n.LevelDB {
+			n.LevelDB[i] = math.NaN()
+		}
+		return n
+	}
+	n.RMSDBFS = response.DB(2 * s.noise.Band(0, s.rateHz/2)) // re a full-scale sine, AES17
+	for i, hz := range f {
+		seen := s.noise.Seen(math.Min(hz, s.rateHz/2), s.rateHz, window2, s.density(hz))
+		n.LevelDB[i] = response.DB(seen / float64(s.averaged))
+	}
+	n.worstOctave(r)
+	return n
+}
+
+// worstOctave finds the octave of the valid band with the least distance between
+// response and noise.
+func (n *Noise) worstOctave(r Response) {
+	n.SNRDB = math.Inf(1)
+	for from := r.ValidFromHz; from*1.4 < r.ValidToHz; from *= 2 {
+		to := math.Min(2*from, r.ValidToHz)
+		snr := response.MeanDB(r.FrequencyHz, r.MagnitudeDB, from, to) - response.MeanDB(n.FrequencyHz, n.LevelDB, from, to)
+		if snr < n.SNRDB {
+			n.SNRDB, n.SNRFromHz, n.SNRToHz = snr, from, to
+		}
+	}
+	if math.IsInf(n.SNRDB, 1) {
+		n.SNRDB = math.NaN()
+	}
+}
+
+func readings(a *Analysis) Readings {
+	r := a.Response
+	out := Readings{DistanceM: math.NaN()}
+	from, to := math.Max(300, r.ValidFromHz), math.Min(3000, r.ValidToHz)
+	if to < from { // a driver for other bands
+		from, to = r.ValidFromHz, r.ValidToHz
+	}
+	out.MeanDB = response.MeanDB(r.FrequencyHz, r.MagnitudeDB, from, to)
+	out.LowHz, out.HighHz = response.BandEnds(r.FrequencyHz, r.MagnitudeDB, from, to, out.MeanDB-10, r.ValidFromHz, r.ValidToHz)
+	return out
+}

@@ -1,0 +1,95 @@
+package take
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"stillroom/app/audio"
+	"stillroom/dsp/excitation"
+	"stillroom/dsp/impulse"
+	"stillroom/dsp/response"
+)
+
+// ErrNoSignal says that a recording does not hold what was played.
+var ErrNoSignal = errors.New("the recording does not hold the signal that was played")
+
+// Study is a take deconvolved: Analyse reads from it as often as is wanted. It may
+// be used from one goroutine at a time.
+type Study struct {
+	stimulus  Stimulus
+	recording []float64
+	rateHz    float64
+	facts     audio.Facts
+	exact     bool // the programme is ours: parts stand where it says
+
+	impulse    *impulse.Impulse
+	density    func(f float64) float64 // |X|² of the stimulus
+	pauseS     float64                 // that the recording goes on after each sweep
+	delayS     float64                 // arrival after the sweep as played
+	lagS       float64                 // arrival as a lag in impulse
+	arrival    impulse.Arrival
+	driftPPM   float64
+	markOffS   float64 // by how much the marks are too near or too far; NaN: no marks
+	reflection *impulse.Reflection
+	quiet      excitation.Span // of the recording; empty where there is none
+	noise      response.Density
+	averaged   int
+}
+
+// Stimulus is one sweep, or another broadband signal, as it was emitted, and where
+// it stands in all that was played.
+type Stimulus struct {
+	Samples []float64
+	Layout  excitation.Layout
+	Mark    []float64 // one timing mark; nil where there is none
+	MarkLow float64
+	MarkTop float64
+	Log     bool // an exponential sweep: harmonics can be separated
+	Sweep   excitation.Sweep
+	Band    impulse.Band
+	LowHz   float64 // fully excited from here
+	HighHz  float64 // to here
+}
+
+// NewStudy deconvolves a take.
+func NewStudy(t *Take) (*Study, error) {
+	played := t.Programme.Render()
+	if t.PlayedSHA256 != "" && digest(played) != t.PlayedSHA256 {
+		return nil, fmt.Errorf("this program renders another sweep than the one that was played (take %s, recorded by version %s): analyse it with that version", t.ID, t.Version)
+	}
+	if len(t.Capture.Channels) == 0 {
+		return nil, fmt.Errorf("the take holds no recording: measure again")
+	}
+	s := &Study{stimulus: programmeStimulus(t.Programme, played), rateHz: t.Programme.RateHz,
+		facts: t.Capture.Facts, recording: widen(t.Capture.Channels[0]), exact: true}
+	return s, s.deconvolve()
+}
+
+// NewStudyOf deconvolves a recording of any stimulus, at one sample rate.
+func NewStudyOf(stimulus, recording []float64, rateHz float64) (*Study, error) {
+	st, err := foreignStimulus(stimulus, rateHz)
+	if err != nil {
+		return nil, err
+	}
+	s := &Study{stimulus: st, rateHz: rateHz, recording: recording}
+	return s, s.deconvolve()
+}
+
+func programmeStimulus(p excitation.Programme, played []float32) Stimulus {
+	l, sweep := p.Layout(), p.Sweep()
+	low, high := p.MarkBand()
+	return Stimulus{
+		Samples: widen(played[l.Sweeps[0].From:l.Sweeps[0].To]), Layout: l,
+		Mark: widen(played[l.Marks[0].From:l.Marks[0].To]), MarkLow: low, MarkTop: high,
+		Log: true, Sweep: sweep, Band: impulse.BandOf(sweep), LowHz: p.LowHz, HighHz: math.Min(p.HighHz, sweep.FullToHz()),
+	}
+}
+
+func widen(x []float32) []float64 {
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = float64(v)
+	}
+	return out
+}
