@@ -1,0 +1,160 @@
+// Package desk is the measuring desk: the rig in use, the take in hand with its
+// analysis, what is kept, and the sound that is running. The window shows a desk
+// and presses its keys; the command line does the same without a window. It knows
+// no toolkit.
+//
+// A Desk is safe for use from several goroutines. Work that makes sound runs one
+// at a time; all of it ends when Cancel is called, and the output is silent then.
+package desk
+
+import (
+	"context"
+	"sync"
+
+	"stillroom/app/audio"
+	"stillroom/app/records"
+	"stillroom/app/rig"
+	"stillroom/app/settings"
+	"stillroom/app/take"
+	"stillroom/dsp/excitation"
+)
+
+// Study analyses one take again and again, each time with other settings.
+type Study interface {
+	Analyse(take.Settings) (*take.Analysis, error)
+}
+
+// Parts is what a desk is made of. All of it is needed.
+type Parts struct {
+	Makers  map[string]audio.Interface // by rig.Rig.Kind
+	Records records.Store
+
+	Settings settings.Settings             // as they were read at the start
+	Save     func(settings.Settings) error // writes them
+	Version  string                        // of the program, kept in each take
+
+	Record func(ctx context.Context, iface audio.Interface, r rig.Rig, p excitation.Programme, s take.Subject, progress func(take.Progress)) (*take.Take, error)
+	Study  func(*take.Take) (Study, error)
+}
+
+// Desk is one measuring desk.
+type Desk struct {
+	parts Parts
+	sound sound // what plays or listens, one at a time
+
+	mu        sync.Mutex
+	state     State
+	study     Study
+	wanted    *take.Settings // the newest settings not analysed yet
+	analysing bool
+	analysed  sync.WaitGroup
+	observers []Observer
+	deleted   []string // IDs, the newest last: what an undo brings back
+}
+
+// State is the desk at one moment. What it points to is never changed after it
+// was handed out.
+type State struct {
+	Settings settings.Settings
+
+	Rig       rig.Rig
+	Rigs      []rig.Rig
+	Devices   []audio.Device // of the rig's kind
+	Missing   []string       // what is wrong with the kept devices, one line each
+	Subject   take.Subject
+	Programme excitation.Programme
+
+	Take     *take.Take
+	Analysis *take.Analysis
+	Kept     bool // the take in hand is in the records
+
+	Work     Work
+	Progress take.Progress
+	Level    Level
+	Notice   Notice
+
+	List  []Entry // of the records, newest first
+	Count int     // how many the search found
+	Find  string  // what the list was searched for
+}
+
+// Work is what the desk is doing with sound.
+type Work string
+
+// The works of a desk.
+const (
+	Idle      Work = ""
+	Measuring Work = "measuring"
+	Listening Work = "listening"
+	Sounding  Work = "sounding"
+)
+
+// Level is what an input meter shows.
+type Level struct {
+	On       bool
+	PeakDBFS float64
+	RMSDBFS  float64
+	HoldDBFS float64 // the highest peak since the meter was started
+}
+
+// Notice is a line for the reader: what happened, why it matters, what to do.
+type Notice struct {
+	Text  string
+	Error bool
+}
+
+// New sets up a desk: the rig that was used last, its devices, and the list of
+// what is kept. A first start gets a simulated rig. It makes no sound.
+func New(ctx context.Context, p Parts) (*Desk, error) {
+	d := &Desk{parts: p}
+	d.sound.desk = d
+	d.state.Settings = p.Settings
+	if err := d.readRigs(ctx); err != nil {
+		return nil, err
+	}
+	d.state.Programme = take.DefaultProgramme(d.state.Rig)
+	d.state.Subject = firstSubject(d.state.Rig)
+	d.Rescan(ctx)
+	return d, d.Search(ctx, "")
+}
+
+// State is the desk as it is now.
+func (d *Desk) State() State {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.state
+}
+
+// Cancel silences the output and ends what plays or listens. It does not wait.
+func (d *Desk) Cancel() { d.sound.cancelNow() }
+
+// Close silences the output, waits until all work has ended and keeps the choices.
+func (d *Desk) Close() error {
+	d.sound.cancelNow()
+	d.sound.wait()
+	d.analysed.Wait()
+	return nil
+}
+
+// change alters the state and tells the observers which part of it is new.
+func (d *Desk) change(t Topic, alter func(*State)) {
+	d.mu.Lock()
+	alter(&d.state)
+	observers := d.observers
+	d.mu.Unlock()
+	for _, o := range observers {
+		o.DeskChanged(t)
+	}
+}
+
+// say shows a plain line; fail shows an error line and returns it.
+func (d *Desk) say(text string) {
+	d.change(NoticeTopic, func(s *State) { s.Notice = Notice{Text: text} })
+}
+
+func (d *Desk) fail(err error) error {
+	if err != nil {
+		d.change(NoticeTopic, func(s *State) { s.Notice = Notice{Text: sentence(err), Error: true} })
+	}
+	return err
+}

@@ -1,0 +1,197 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"stillroom/app/rig"
+	"stillroom/app/take"
+	"stillroom/dsp/excitation"
+)
+
+// Field is one line of a form that cannot be used as it is, and why.
+type Field struct {
+	Name    string
+	Message string
+}
+
+// TakeForm is what the Edit dialog of a take holds, as text.
+type TakeForm struct {
+	Model, Serial, Batch, AngleDeg, Note string
+	LowHz, HighHz, LengthS, Repeats      string
+}
+
+// TakeForm is the form filled in with what is measured next.
+func (s State) TakeForm() TakeForm {
+	p := s.Programme
+	return TakeForm{
+		Model: s.Subject.Model, Serial: s.Subject.Serial, Batch: s.Subject.Batch, Note: s.Subject.Note,
+		AngleDeg: plain(s.Subject.AngleDeg),
+		LowHz:    plain(p.LowHz), HighHz: plain(p.HighHz), LengthS: plain(p.DurationS), Repeats: strconv.Itoa(p.Repeats),
+	}
+}
+
+// SetTakeForm uses a form. Where a line cannot be used nothing is changed and the
+// lines are returned.
+func (d *Desk) SetTakeForm(f TakeForm) []Field {
+	s := d.State()
+	var r reader
+	angle := r.number("Angle", f.AngleDeg, -180, 180, "°")
+	p := s.Programme
+	half := s.Rig.RateHz / 2
+	p.LowHz = r.number("Sweep from", f.LowHz, 1, half*0.5, "Hz")
+	p.HighHz = r.number("Sweep to", f.HighHz, 20, half*0.98, "Hz")
+	p.DurationS = r.number("Sweep length", f.LengthS, 0.1, 60, "s")
+	p.Repeats = int(r.number("Repeats", f.Repeats, 1, 16, ""))
+	if len(r.wrong) == 0 && p.HighHz < 2*p.LowHz {
+		r.add("Sweep to", "a sweep needs an octave at least: set its end to twice its start or higher")
+	}
+	if len(r.wrong) > 0 {
+		return r.wrong
+	}
+	subject := take.Subject{
+		Model: strings.TrimSpace(f.Model), Serial: strings.TrimSpace(f.Serial),
+		Batch: strings.TrimSpace(f.Batch), AngleDeg: angle, Note: strings.TrimSpace(f.Note),
+	}
+	d.change(SubjectTopic, func(s *State) { s.Subject, s.Programme = subject, p })
+	return nil
+}
+
+// RigForm is what the Rig room holds that is typed, as text.
+type RigForm struct {
+	Name, Fixture, DistanceM, LevelDBFS, LimitDBFS, Serial string
+}
+
+// RigForm is the form filled in with the rig in use.
+func (s State) RigForm() RigForm {
+	r := s.Rig
+	return RigForm{
+		Name: r.Name, Fixture: r.Fixture, DistanceM: plain(r.DistanceM),
+		LevelDBFS: plain(r.LevelDBFS), LimitDBFS: plain(r.LimitDBFS), Serial: r.Simulated.Serial,
+	}
+}
+
+// readRig reads a form into a copy of r.
+func readRig(r rig.Rig, f RigForm) (rig.Rig, []Field) {
+	var in reader
+	r.Name, r.Fixture, r.Simulated.Serial = strings.TrimSpace(f.Name), strings.TrimSpace(f.Fixture), strings.TrimSpace(f.Serial)
+	if r.Name == "" {
+		in.add("Name", "a rig needs a name: it is how takes and the command line find it")
+	}
+	r.DistanceM = in.number("Distance", f.DistanceM, 0, 100, "m")
+	r.LimitDBFS = in.number("Output limit", f.LimitDBFS, -120, 0, "dBFS")
+	r.LevelDBFS = in.number("Level", f.LevelDBFS, -120, 0, "dBFS")
+	if len(in.wrong) == 0 && r.LevelDBFS > r.LimitDBFS {
+		in.add("Level", fmt.Sprintf("the level is above the output limit of %s dBFS: lower the level, or raise the limit if the driver bears it", number(r.LimitDBFS, 1)))
+	}
+	return r, in.wrong
+}
+
+// reader reads numbers and gathers the lines that are wrong.
+type reader struct{ wrong []Field }
+
+func (r *reader) add(name, message string) {
+	r.wrong = append(r.wrong, Field{name, message})
+}
+
+// number reads one number between low and high. A decimal comma is read as a point.
+func (r *reader) number(name, text string, low, high float64, unit string) float64 {
+	v, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(text), ",", "."), 64)
+	v = v + 0
+	if err != nil || math.IsNaN(v) || v < low || v > high {
+		r.add(name, strings.TrimSpace(fmt.Sprintf("type a number from %s to %s %s", plain(low), plain(high), unit)))
+		return 0
+	}
+	return v
+}
+
+// plain writes a number with no more figures than it needs.
+func plain(v float64) string {
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+// SweepLine tells the sweep in one line: "20 Hz–20 kHz, 2.7 s, −12.0 dBFS, 2 repeats".
+func (s State) SweepLine() string {
+	return sweepLine(s.Programme)
+}
+
+func sweepLine(p excitation.Programme) string {
+	line := fmt.Sprintf("%s, %s s, %s dBFS", band(p.LowHz, p.HighHz), plain(p.DurationS), number(p.LevelDBFS, 1))
+	if p.Repeats > 1 {
+		line += fmt.Sprintf(", %d repeats", p.Repeats)
+	}
+	return line
+}
+
+// SubjectRows are what stands in the head of the Take room: model, serial, angle
+// and distance of what is measured next.
+func (s State) SubjectRows() []Row {
+	return []Row{
+		{"Model", orDash(s.Subject.Model)},
+		{"Serial", orDash(s.Subject.Serial)},
+		{"Angle", degrees(s.Subject.AngleDeg)},
+		{"Distance", quantity(s.Rig.DistanceM, 2, "m")},
+	}
+}
+
+// RigLine tells the rig in a few words, and whether it can be used.
+func (s State) RigLine() (text string, ready bool) {
+	text = "Rig: " + s.Rig.Name
+	if len(s.Missing) > 0 {
+		return text + ", device missing", false
+	}
+	return text, true
+}
+
+// RateLine is the sample rate of the rig.
+func (s State) RateLine() string { return rateText(s.Rig.RateHz) }
+
+func orDash(s string) string {
+	if s == "" {
+		return unknown
+	}
+	return s
+}
+
+// deviceWord says in short whether all is there.
+func deviceWord(missing []string) string {
+	if len(missing) == 0 {
+		return "Both devices are there"
+	}
+	return "A device is missing"
+}
+
+// DeviceLine tells whether the rig's devices are there, and what is wrong if not.
+func (s State) DeviceLine() (title, text string, ready bool) {
+	title, ready = deviceWord(s.Missing), len(s.Missing) == 0
+	for i, m := range s.Missing {
+		if i > 0 {
+			text += "\n"
+		}
+		text += strings.ToUpper(m[:1]) + m[1:]
+	}
+	switch {
+	case !ready:
+	case s.Rig.Kind == Simulated:
+		title, text = "A simulated rig: no hardware is used", "It plays, records and disturbs as a real one does, and measures what stands in it."
+	default:
+		text = "Output: " + deviceName(s.Rig.OutputDevice) + ", channel " + strconv.Itoa(s.Rig.OutputChannel+1) +
+			". Input: " + deviceName(s.Rig.InputDevice) + ", channel " + strconv.Itoa(s.Rig.InputChannel+1) + "."
+	}
+	return title, text, ready
+}
+
+// ToneForm is a test tone as text.
+type ToneForm struct{ FrequencyHz, LevelDBFS string }
+
+// ReadTone reads a test tone for the rig in use; what cannot be used is returned.
+func (s State) ReadTone(f ToneForm) (Tone, []Field) {
+	var r reader
+	t := Tone{
+		FrequencyHz: r.number("Frequency", f.FrequencyHz, 5, s.Rig.RateHz*0.49, "Hz"),
+		LevelDBFS:   r.number("Tone level", f.LevelDBFS, -120, s.Rig.LimitDBFS, "dBFS, the limit of this rig"),
+	}
+	return t, r.wrong
+}

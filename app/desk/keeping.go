@@ -1,0 +1,168 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"stillroom/app/records"
+	"stillroom/app/take"
+)
+
+// Keep writes the take in hand into the records, with the settings of its present
+// analysis.
+func (d *Desk) Keep(ctx context.Context) error {
+	s := d.State()
+	switch {
+	case s.Take == nil:
+		return d.fail(fmt.Errorf("there is no take to keep: press Space to measure one"))
+	case s.Kept:
+		return d.fail(fmt.Errorf("this take is kept already: find it in Records"))
+	}
+	t := *s.Take
+	t.Settings = s.Analysis.Settings
+	if err := d.parts.Records.Keep(ctx, &t, Summary(s.Analysis)); err != nil {
+		return d.fail(fmt.Errorf("the take is not kept: %w", err))
+	}
+	d.change(TakeTopic, func(s *State) {
+		if s.Take != nil && s.Take.ID == t.ID {
+			s.Kept = true
+		}
+	})
+	d.say(fmt.Sprintf("Kept: %s, recording and all. It is in Records.", name(t.Subject)))
+	return d.Search(ctx, s.Find)
+}
+
+// Discard puts the take in hand aside. One that is kept stays in the records.
+func (d *Desk) Discard() {
+	d.mu.Lock()
+	d.study, d.wanted = nil, nil
+	d.mu.Unlock()
+	d.change(TakeTopic|AnalysisTopic|NoticeTopic, func(s *State) {
+		s.Notice = Notice{Text: "Discarded. Press Space to measure again."}
+		if s.Kept {
+			s.Notice.Text = "Put aside. The take stays in Records."
+		}
+		s.Take, s.Analysis, s.Kept = nil, nil, false
+	})
+}
+
+// Open takes a kept take in hand, analysed with the settings it was kept with.
+func (d *Desk) Open(ctx context.Context, id string) error {
+	t, err := d.parts.Records.Take(ctx, id)
+	if err != nil {
+		return d.fail(fmt.Errorf("the take cannot be opened: %w", err))
+	}
+	if err := d.hold(t, t.Settings, true); err != nil {
+		return d.fail(err)
+	}
+	d.say(fmt.Sprintf("Opened: %s, measured %s. The recording is as it was.", name(t.Subject), fullMoment(t.At)))
+	return nil
+}
+
+// Delete takes a take out of the list. Restore, or Undo, brings it back.
+func (d *Desk) Delete(ctx context.Context, id string) error {
+	if err := d.parts.Records.Delete(ctx, id); err != nil {
+		return d.fail(fmt.Errorf("the take is not deleted: %w", err))
+	}
+	d.mu.Lock()
+	d.deleted = append(d.deleted, id)
+	d.mu.Unlock()
+	d.say("Deleted one take. Ctrl+Z brings it back.")
+	return d.Search(ctx, d.State().Find)
+}
+
+// Undo brings back the take that was deleted last. Where there is none it says so.
+func (d *Desk) Undo(ctx context.Context) error {
+	d.mu.Lock()
+	n := len(d.deleted)
+	id := ""
+	if n > 0 {
+		id, d.deleted = d.deleted[n-1], d.deleted[:n-1]
+	}
+	d.mu.Unlock()
+	if id == "" {
+		d.say("There is nothing to bring back: no take was deleted since the start.")
+		return nil
+	}
+	return d.Restore(ctx, id)
+}
+
+// Restore brings a deleted take back into the list.
+func (d *Desk) Restore(ctx context.Context, id string) error {
+	if err := d.parts.Records.Restore(ctx, id); err != nil {
+		return d.fail(fmt.Errorf("the take does not come back: %w", err))
+	}
+	d.say("Brought back one take.")
+	return d.Search(ctx, d.State().Find)
+}
+
+// listed is how many takes the list shows at once; a search finds the others.
+const listed = 500
+
+// Search lists what is kept and holds all words of find, newest first.
+func (d *Desk) Search(ctx context.Context, find string) error {
+	q := records.Query{Search: find, Limit: listed}
+	rows, err := d.parts.Records.List(ctx, q)
+	if err != nil {
+		return d.fail(fmt.Errorf("the records cannot be read: %w", err))
+	}
+	count, err := d.parts.Records.Count(ctx, q)
+	if err != nil {
+		return d.fail(fmt.Errorf("the records cannot be read: %w", err))
+	}
+	list := make([]Entry, len(rows))
+	for i, r := range rows {
+		list[i] = entry(r)
+	}
+	d.change(RecordsTopic, func(s *State) { s.List, s.Count, s.Find = list, count, find })
+	return nil
+}
+
+// Summary is what a list shows of a take.
+func Summary(a *take.Analysis) records.Summary {
+	s := records.Summary{MeanDB: a.Readings.MeanDB, Curve: smallCurve(a.Response)}
+	switch Worst(a.Findings) {
+	case Noted:
+		s.Worst = take.Note
+	case Remark:
+		s.Worst = take.Remark
+	case Void:
+		s.Worst = take.Void
+	}
+	return s
+}
+
+// smallCurve reads the response at evenly spaced places of the log axis.
+func smallCurve(r take.Response) []float32 {
+	if len(r.FrequencyHz) == 0 {
+		return nil
+	}
+	curve := make([]float32, records.CurvePoints)
+	for i := range curve {
+		f := smallCurveHz(i)
+		curve[i] = float32(math.NaN())
+		if f >= r.FrequencyHz[0] && f <= r.FrequencyHz[len(r.FrequencyHz)-1] {
+			curve[i] = float32(r.MagnitudeDB[nearest(r.FrequencyHz, f)])
+		}
+	}
+	return curve
+}
+
+// smallCurveHz is the frequency of point i of a small curve: 20 Hz to 20 kHz.
+func smallCurveHz(i int) float64 {
+	return lowestShownHz * math.Pow(highestShownHz/lowestShownHz, float64(i)/(records.CurvePoints-1))
+}
+
+// name names a unit in a sentence.
+func name(s take.Subject) string {
+	switch {
+	case s.Model == "" && s.Serial == "":
+		return "a take without a name"
+	case s.Serial == "":
+		return s.Model
+	case s.Model == "":
+		return s.Serial
+	}
+	return s.Model + ", " + s.Serial
+}

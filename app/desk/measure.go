@@ -1,0 +1,159 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"stillroom/app/records"
+	"stillroom/app/take"
+)
+
+// Measure plays and records one take with the rig, the sweep and the subject of
+// the State, analyses it and puts it in hand. Nothing is kept yet. When ctx ends
+// or Cancel is called the output is silenced and the take in hand before stays.
+func (d *Desk) Measure(ctx context.Context) error {
+	iface, r, err := d.ready()
+	if err != nil {
+		return d.fail(err)
+	}
+	ctx, end, err := d.sound.begin(ctx, Measuring)
+	if err != nil {
+		return d.fail(err)
+	}
+	defer end()
+	s := d.State()
+	d.change(ProgressTopic|LevelTopic|NoticeTopic, func(s *State) {
+		s.Progress, s.Notice, s.Level = take.Progress{}, Notice{}, silentMeter()
+	})
+	t, err := d.parts.Record(ctx, iface, r, s.Programme, s.Subject, d.progress)
+	if stopped(err) {
+		d.say("Stopped: the output is silent and nothing was measured. Press Space to measure.")
+		return err
+	}
+	if err != nil {
+		return d.fail(err)
+	}
+	t.ID, t.Person, t.Version = records.NewID(t.At), s.Settings.Person, d.parts.Version
+	return d.fail(d.hold(t, take.DefaultSettings(), false))
+}
+
+// progress passes the progress of a take on.
+func (d *Desk) progress(p take.Progress) {
+	d.change(ProgressTopic, func(s *State) { s.Progress = p })
+	if len(p.PeakDBFS) > 0 {
+		d.level(p.PeakDBFS[0], p.PeakDBFS[0])
+	}
+}
+
+// hold puts a take in hand, analysed with the settings given.
+func (d *Desk) hold(t *take.Take, settings take.Settings, kept bool) error {
+	study, err := d.parts.Study(t)
+	if err != nil {
+		return fmt.Errorf("the take cannot be analysed: %w", err)
+	}
+	a, err := study.Analyse(settings)
+	if err != nil {
+		return fmt.Errorf("the take cannot be analysed: %w", err)
+	}
+	t.Settings = a.Settings
+	d.mu.Lock()
+	d.study, d.wanted = study, nil
+	d.mu.Unlock()
+	d.change(TakeTopic|AnalysisTopic|SubjectTopic, func(s *State) {
+		s.Take, s.Analysis, s.Kept = t, a, kept
+	})
+	return nil
+}
+
+// SetGate asks for the take in hand to be analysed with another gate. It returns
+// at once; when several come, the latest wins. The recording is not touched.
+func (d *Desk) SetGate(g take.Gate) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.study == nil || d.state.Analysis == nil {
+		return
+	}
+	settings := d.state.Analysis.Settings
+	if d.wanted != nil {
+		settings = *d.wanted
+	}
+	settings.Gate = g
+	d.want(settings)
+}
+
+// SetSmoothing asks for another smoothing, as SetGate does for a gate.
+func (d *Desk) SetSmoothing(fraction int) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.study == nil || d.state.Analysis == nil {
+		return
+	}
+	settings := d.state.Analysis.Settings
+	if d.wanted != nil {
+		settings = *d.wanted
+	}
+	settings.Smoothing = fraction
+	d.want(settings)
+}
+
+// want notes the newest settings and sees that somebody works on them. d.mu is held.
+func (d *Desk) want(s take.Settings) {
+	d.wanted = &s
+	if !d.analysing {
+		d.analysing = true
+		d.analysed.Add(1)
+		go d.analyseLatest()
+	}
+}
+
+// analyseLatest works until nothing newer is wanted.
+func (d *Desk) analyseLatest() {
+	defer d.analysed.Done()
+	for {
+		d.mu.Lock()
+		settings, study := d.wanted, d.study
+		d.wanted = nil
+		if settings == nil {
+			d.analysing = false
+			d.mu.Unlock()
+			return
+		}
+		d.mu.Unlock()
+		a, err := study.Analyse(*settings)
+		if err != nil {
+			d.fail(fmt.Errorf("this gate cannot be used: %w", err))
+			continue
+		}
+		d.replace(study, a)
+	}
+}
+
+// replace puts a newer analysis of the take in hand in its place, unless another
+// take came in between.
+func (d *Desk) replace(study Study, a *take.Analysis) {
+	d.mu.Lock()
+	current := d.study == study
+	d.mu.Unlock()
+	if !current {
+		return
+	}
+	d.change(AnalysisTopic, func(s *State) {
+		t := *s.Take
+		t.Settings = a.Settings
+		s.Take, s.Analysis = &t, a
+	})
+}
+
+// sentence writes an error as a sentence.
+func sentence(err error) string {
+	s := err.Error()
+	if s == "" {
+		return s
+	}
+	s = strings.ToUpper(s[:1]) + s[1:]
+	if !strings.HasSuffix(s, ".") {
+		s += "."
+	}
+	return s
+}

@@ -1,0 +1,162 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"stillroom/app/audio"
+)
+
+const (
+	meterHours   = 1.0  // a meter ends by itself after this long
+	meterFallDB  = 1.5  // how much the held peak falls per report
+	longestToneS = 30.0 // a test tone ends by itself
+	toneRampS    = 0.05
+)
+
+// MeterRun listens on the rig's input and keeps State.Level up to date until ctx
+// ends, Cancel is called, or other work wants the interface. It plays nothing.
+func (d *Desk) MeterRun(ctx context.Context) error {
+	iface, r, err := d.ready()
+	if err != nil {
+		return d.fail(err)
+	}
+	ctx, end, err := d.sound.begin(ctx, Listening)
+	if err != nil {
+		return d.fail(err)
+	}
+	defer end()
+	d.change(LevelTopic, func(s *State) { s.Level = silentMeter() })
+	x := audio.Exchange{
+		InputDevice: r.InputDevice, RateHz: r.RateHz,
+		RecordChannels: []int{r.InputChannel}, RecordFrames: int(meterHours * 3600 * r.RateHz),
+		Discard: true, LimitFS: fromDBFS(r.LimitDBFS),
+	}
+	_, err = iface.Exchange(ctx, x, d.meter)
+	return d.ended(err)
+}
+
+// Tone is a test tone.
+type Tone struct {
+	FrequencyHz float64
+	LevelDBFS   float64
+}
+
+// ToneRun plays a sine on the rig's output, and shows what comes back, until ctx
+// ends, Cancel is called or 30 s have passed. A tone above the rig's limit is
+// refused, not turned down.
+func (d *Desk) ToneRun(ctx context.Context, t Tone) error {
+	iface, r, err := d.ready()
+	if err != nil {
+		return d.fail(err)
+	}
+	if err := t.check(r.RateHz, r.LimitDBFS); err != nil {
+		return d.fail(err)
+	}
+	ctx, end, err := d.sound.begin(ctx, Sounding)
+	if err != nil {
+		return d.fail(err)
+	}
+	defer end()
+	d.change(LevelTopic, func(s *State) { s.Level = silentMeter() })
+	play := t.samples(r.RateHz)
+	_, err = iface.Exchange(ctx, audio.Exchange{
+		OutputDevice: r.OutputDevice, InputDevice: r.InputDevice, RateHz: r.RateHz,
+		Play: [][]float32{play}, PlayChannels: []int{r.OutputChannel},
+		RecordChannels: []int{r.InputChannel}, RecordFrames: len(play),
+		Discard: true, LimitFS: math.Min(fromDBFS(r.LimitDBFS)*1.0001, 1), RampS: toneRampS,
+	}, d.meter)
+	return d.ended(err)
+}
+
+func (t Tone) check(rateHz, limitDBFS float64) error {
+	if !(t.FrequencyHz >= 5 && t.FrequencyHz < rateHz*0.49) {
+		return fmt.Errorf("the test tone cannot be %s at a sample rate of %s: choose 5 Hz to %s",
+			hertz(t.FrequencyHz), hertz(rateHz), hertz(rateHz*0.49))
+	}
+	if !(t.LevelDBFS <= limitDBFS) {
+		return fmt.Errorf("the test tone of %s dBFS is above this rig's output limit of %s dBFS: choose a lower level",
+			number(t.LevelDBFS, 1), number(limitDBFS, 1))
+	}
+	return nil
+}
+
+// samples is the tone with a rise at its start and a fall at its end.
+func (t Tone) samples(rateHz float64) []float32 {
+	n, ramp := int(longestToneS*rateHz), int(toneRampS*rateHz)
+	peak := fromDBFS(t.LevelDBFS)
+	y := make([]float32, n)
+	for i := range y {
+		_, phase := math.Modf(float64(i) * t.FrequencyHz / rateHz)
+		gain := math.Min(float64(n-1-i)/float64(ramp), 1)
+		y[i] = float32(peak * gain * math.Sin(2*math.Pi*phase))
+	}
+	return y
+}
+
+// ended tells how a meter or a tone ended. That somebody stopped it is no error.
+func (d *Desk) ended(err error) error {
+	if err == nil || stopped(err) {
+		return nil
+	}
+	return d.fail(err)
+}
+
+// meter is fed with the progress of an exchange, on the first recorded channel.
+func (d *Desk) meter(p audio.Progress) {
+	if len(p.PeakFS) == 0 {
+		return
+	}
+	rms := math.NaN()
+	if len(p.RMSFS) > 0 {
+		rms = toDBFS(p.RMSFS[0] * math.Sqrt2)
+	}
+	d.level(toDBFS(p.PeakFS[0]), rms)
+}
+
+// level moves the input meter; its held peak falls slowly.
+func (d *Desk) level(peakDBFS, rmsDBFS float64) {
+	d.change(LevelTopic, func(s *State) {
+		hold := math.Max(peakDBFS, s.Level.HoldDBFS-meterFallDB)
+		s.Level = Level{On: true, PeakDBFS: peakDBFS, RMSDBFS: rmsDBFS, HoldDBFS: hold}
+	})
+}
+
+func silentMeter() Level {
+	quiet := math.Inf(-1)
+	return Level{On: true, PeakDBFS: quiet, RMSDBFS: quiet, HoldDBFS: quiet}
+}
+
+// Text is the level as a reading: "-21.4 dBFS", or "off".
+func (l Level) Text() string {
+	switch {
+	case !l.On:
+		return "off"
+	case !(l.PeakDBFS > meterFloorDBFS):
+		return "silent"
+	}
+	return quantity(l.PeakDBFS, 1, "dBFS")
+}
+
+// meterFloorDBFS is the left end of the meter.
+const meterFloorDBFS = -80.0
+
+// Bar is how much of the meter is filled, and where its held peak stands, both
+// from 0 to 1 over 80 dB.
+func (l Level) Bar() (filled, hold float64) {
+	if !l.On {
+		return 0, 0
+	}
+	return place(l.PeakDBFS), place(l.HoldDBFS)
+}
+
+func place(db float64) float64 {
+	return math.Min(math.Max(1-db/meterFloorDBFS, 0), 1)
+}
+
+// hotDBFS is where a meter warns that little is left below full scale.
+const hotDBFS = -3.0
+
+// Hot tells whether the held peak is near full scale.
+func (l Level) Hot() bool { return l.On && l.HoldDBFS > hotDBFS }

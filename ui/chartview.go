@@ -1,0 +1,239 @@
+package ui
+
+import (
+	"image"
+	"math"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"stillroom/app/chart"
+)
+
+// chartView shows one chart: the drawing as a picture that is made anew only when
+// something on it changed, and above it the cursor, the handles of a gate and the
+// legend as objects of the toolkit, so that moving them draws no curve.
+//
+// The wheel zooms at the pointer, dragging pans, a double click shows all again, a
+// click sets the cursor.
+type chartView struct {
+	widget.BaseWidget
+	look *look
+	link *link
+	plot *chart.Plot
+	full chart.Chart // as it was described, not zoomed
+	gate *gateHandles
+
+	picture *canvas.Raster
+	buffer  *image.RGBA
+	cursor  *canvas.Line
+	legend  *legend
+	drag    drag
+}
+
+// drag is what the pointer holds.
+type drag int
+
+const (
+	dragNothing drag = iota
+	dragSheet
+	dragCursor
+	dragOpen
+	dragClose
+)
+
+func newChartView(l *look, link *link) *chartView {
+	v := &chartView{look: l, link: link, plot: chart.NewPlot(l.Theme)}
+	v.picture = canvas.NewRaster(v.draw)
+	v.cursor = canvas.NewLine(l.Cursor)
+	v.cursor.StrokeWidth = 1.5
+	v.legend = newLegend(l)
+	link.views = append(link.views, v)
+	v.ExtendBaseWidget(v)
+	return v
+}
+
+// set shows a chart.
+func (v *chartView) set(c chart.Chart) {
+	v.full = c
+	v.link.setHome(c.X)
+	v.legend.set(c)
+	v.rearrange()
+}
+
+// rearrange draws anew with the range of the link.
+func (v *chartView) rearrange() {
+	c := v.full
+	c.X = v.link.shown
+	v.plot.SetChart(c)
+	v.picture.Refresh()
+	v.placeOverlay()
+}
+
+// draw makes the picture, in pixels. It runs on the event thread.
+func (v *chartView) draw(w, h int) image.Image {
+	if v.buffer == nil || v.buffer.Rect.Dx() != w || v.buffer.Rect.Dy() != h {
+		v.buffer = image.NewRGBA(image.Rect(0, 0, w, h))
+	}
+	scale := 1.0
+	if width := v.picture.Size().Width; width > 0 {
+		scale = float64(w) / float64(width)
+	}
+	v.plot.Layout(w, h, scale)
+	v.plot.Draw(v.buffer)
+	return v.buffer
+}
+
+// placeOverlay puts cursor, handles and legend where they belong.
+func (v *chartView) placeOverlay() {
+	r := v.plot.PlotRect()
+	x := v.link.cursor
+	v.cursor.Hidden = !(v.plot.VisibleX(x)) || len(v.full.Traces) == 0
+	if !v.cursor.Hidden {
+		px := float32(v.plot.PXOf(x))
+		v.cursor.Position1 = fyne.NewPos(px, float32(r.Y0))
+		v.cursor.Position2 = fyne.NewPos(px, float32(r.Y1))
+	}
+	v.cursor.Refresh()
+	if v.gate != nil {
+		v.gate.place(v.plot)
+	}
+	v.legend.place(float32(r.X1), 6)
+}
+
+// MinSize lets a chart become small.
+func (v *chartView) MinSize() fyne.Size { return fyne.NewSize(200, 90) }
+
+// Scrolled zooms at the pointer.
+func (v *chartView) Scrolled(e *fyne.ScrollEvent) {
+	if e.Scrolled.DY == 0 {
+		return
+	}
+	factor := math.Pow(0.9975, float64(e.Scrolled.DY)*4)
+	v.link.zoom(v.plot.XAt(float64(e.Position.X)), factor)
+}
+
+// DoubleTapped shows all again.
+func (v *chartView) DoubleTapped(*fyne.PointEvent) { v.link.reset() }
+
+// MouseDown takes what is under the pointer: a handle of the gate, the cursor or
+// the sheet; a press on the sheet also sets the cursor.
+func (v *chartView) MouseDown(e *desktop.MouseEvent) {
+	if e.Button != desktop.MouseButtonPrimary {
+		return
+	}
+	v.drag = v.under(e.Position)
+	if v.drag == dragSheet && len(v.full.Traces) > 0 && v.gate == nil {
+		v.link.point(v.plot.XAt(float64(e.Position.X)))
+	}
+}
+
+// MouseUp lets go.
+func (v *chartView) MouseUp(*desktop.MouseEvent) { v.letGo() }
+
+// Dragged moves what is held.
+func (v *chartView) Dragged(e *fyne.DragEvent) {
+	if v.drag == dragNothing {
+		v.drag = v.under(e.Position.Subtract(e.Dragged))
+	}
+	x := v.plot.XAt(float64(e.Position.X))
+	switch v.drag {
+	case dragCursor:
+		v.link.point(x)
+	case dragOpen, dragClose:
+		v.gate.move(v.drag, x)
+		v.placeOverlay()
+	case dragSheet:
+		v.link.pan(v.plot.XAt(float64(e.Position.X-e.Dragged.DX)), x)
+	}
+}
+
+// DragEnd lets go.
+func (v *chartView) DragEnd() { v.letGo() }
+
+func (v *chartView) letGo() {
+	if v.gate != nil && (v.drag == dragOpen || v.drag == dragClose) {
+		v.gate.drop()
+	}
+	v.drag = dragNothing
+}
+
+// near is how close to a line the pointer takes hold of it.
+const near = 8
+
+// under tells what lies at a position.
+func (v *chartView) under(p fyne.Position) drag {
+	if v.gate != nil && v.gate.shown {
+		if what := v.gate.under(p.X, v.plot); what != dragNothing {
+			return what
+		}
+	}
+	if !v.cursor.Hidden && math.Abs(float64(p.X-v.cursor.Position1.X)) < near {
+		return dragCursor
+	}
+	if !v.plot.PlotRect().Contains(float64(p.X), float64(p.Y)) {
+		return dragNothing
+	}
+	return dragSheet
+}
+
+// Cursor shows the shape of the pointer over lines that can be dragged.
+func (v *chartView) Cursor() desktop.Cursor {
+	if v.gate != nil && v.gate.hovered {
+		return desktop.HResizeCursor
+	}
+	return desktop.DefaultCursor
+}
+
+// MouseIn and MouseMoved keep track of what the pointer is over.
+func (v *chartView) MouseIn(e *desktop.MouseEvent) { v.MouseMoved(e) }
+
+// MouseMoved tells whether a handle is under the pointer.
+func (v *chartView) MouseMoved(e *desktop.MouseEvent) {
+	if v.gate != nil {
+		v.gate.hovered = v.gate.shown && v.gate.under(e.Position.X, v.plot) != dragNothing
+	}
+}
+
+// MouseOut forgets it.
+func (v *chartView) MouseOut() {
+	if v.gate != nil {
+		v.gate.hovered = false
+	}
+}
+
+// CreateRenderer stacks picture, gate, cursor and legend.
+func (v *chartView) CreateRenderer() fyne.WidgetRenderer { return &chartRenderer{v} }
+
+type chartRenderer struct{ v *chartView }
+
+func (r *chartRenderer) Destroy()           {}
+func (r *chartRenderer) MinSize() fyne.Size { return r.v.MinSize() }
+
+func (r *chartRenderer) Objects() []fyne.CanvasObject {
+	objects := []fyne.CanvasObject{r.v.picture}
+	if r.v.gate != nil {
+		objects = append(objects, r.v.gate.objects()...)
+	}
+	objects = append(objects, r.v.cursor)
+	return append(objects, r.v.legend.objects...)
+}
+
+func (r *chartRenderer) Layout(s fyne.Size) {
+	r.v.plot.Layout(int(s.Width), int(s.Height), 1)
+	r.v.picture.Resize(s)
+	r.v.placeOverlay()
+}
+
+func (r *chartRenderer) Refresh() {
+	v := r.v
+	v.plot.SetTheme(v.look.Theme)
+	v.cursor.StrokeColor = v.look.Cursor
+	v.legend.set(v.full)
+	if v.gate != nil {
+		v.gate.refresh()
+	}
+	v.rearrange()
+}

@@ -1,0 +1,53 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+
+	"stillroom/app/desk"
+)
+
+// choice is a list to choose one thing from, with a caption above it.
+type choice struct {
+	box    *fyne.Container
+	drop   *widget.Select
+	list   []desk.Choice
+	quiet  bool // the program itself is changing what is shown
+	chosen func(id string)
+}
+
+func newChoice(s *shell, caption string, chosen func(id string)) *choice {
+	c := &choice{chosen: chosen}
+	c.drop = widget.NewSelect(nil, func(label string) {
+		s.window.Canvas().Unfocus()
+		for _, o := range c.list {
+			if o.Label == label && !c.quiet {
+				c.chosen(o.ID)
+			}
+		}
+	})
+	c.drop.PlaceHolder = "choose"
+	c.box = newColumn(5, 200, newLine(s.look, roleCaption, caption), c.drop)
+	return c
+}
+
+// set shows the list with one entry chosen.
+func (c *choice) set(list []desk.Choice, id string) {
+	c.list = list
+	c.drop.Options = nil
+	selected := ""
+	for _, o := range list {
+		c.drop.Options = append(c.drop.Options, o.Label)
+		if o.ID == id {
+			selected = o.Label
+		}
+	}
+	if c.drop.Selected == selected {
+		c.drop.Refresh()
+		return
+	}
+	c.quiet = true
+	c.drop.Selected = selected
+	c.drop.Refresh()
+	c.quiet = false
+}

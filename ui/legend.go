@@ -1,0 +1,81 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+
+	"stillroom/app/chart"
+)
+
+// legend names the traces of a chart at the right end of its title line, each
+// after a sample of its line with its dashes.
+type legend struct {
+	look    *look
+	objects []fyne.CanvasObject
+	width   float32
+	at      []fyne.Position // of the objects, from the left end of the legend
+}
+
+func newLegend(l *look) *legend { return &legend{look: l} }
+
+const (
+	sampleWidth = 20
+	legendText  = textSmall - 0.5
+)
+
+// set makes the legend of a chart; one trace needs none.
+func (g *legend) set(c chart.Chart) {
+	g.objects, g.at, g.width = nil, nil, 0
+	if len(c.Traces) < 2 {
+		return
+	}
+	for _, t := range c.Traces {
+		if g.width > 0 {
+			g.width += 14
+		}
+		g.sample(t)
+		name := canvas.NewText(t.Name, g.look.Second)
+		name.TextSize = legendText
+		name.Resize(name.MinSize())
+		g.put(name, 0)
+		g.width += name.MinSize().Width
+	}
+}
+
+// sample draws a short piece of a trace.
+func (g *legend) sample(t chart.Trace) {
+	ink := g.look.TraceColor(t.Color)
+	if t.Fill {
+		ink.A = 0x50
+		g.strip(sampleWidth, 8, ink, 4)
+		g.width += sampleWidth + 6
+		return
+	}
+	patterns := [][]float32{{sampleWidth}, {8, 4, 8}, {3, 3, 3, 3, 3, 3, 2}, {8, 3, 3, 3, 3}}
+	x := g.width
+	for i, length := range patterns[t.Dash%len(patterns)] {
+		if i%2 == 0 {
+			g.strip(length, 2, ink, 7)
+		}
+		g.width += length
+	}
+	g.width = x + sampleWidth + 6
+}
+
+func (g *legend) strip(w, h float32, c interface{ RGBA() (r, g, b, a uint32) }, y float32) {
+	s := canvas.NewRectangle(c)
+	s.Resize(fyne.NewSize(w, h))
+	g.put(s, y)
+}
+
+func (g *legend) put(o fyne.CanvasObject, y float32) {
+	g.objects = append(g.objects, o)
+	g.at = append(g.at, fyne.NewPos(g.width, y))
+}
+
+// place puts the right end of the legend at right.
+func (g *legend) place(right, top float32) {
+	for i, o := range g.objects {
+		o.Move(g.at[i].AddXY(right-g.width, top+2))
+	}
+}
