@@ -41,7 +41,7 @@ func faultKinds() map[string]fault {
 		"inverted":    {0, 0, 0, func(f *faults, v float64) { f.inverted = true }},
 		"clock-drift": {50, -1000, 1000, func(f *faults, v float64) { f.drift = v * 1e-6 }},
 		"dc":          {0.01, -0.5, 0.5, func(f *faults, v float64) { f.dc = v }},
-		"fade-in":     {400, 1, 1e4, func(f *faults, v float64) { f.fadeInS = v / 1000 }},
+		"fade-in":     {1500, 1, 1e4, func(f *faults, v float64) { f.fadeInS = v / 1000 }},
 		"noise":       {-50, -120, 0, func(f *faults, v float64) { f.noise = ratio(v) }},
 		"silent":      {0, 0, 0, func(f *faults, v float64) { f.silent = true }},
 		"device-lost": {1, 0.01, 1e4, func(f *faults, v float64) { f.goneS = v }},
@@ -51,7 +51,7 @@ func faultKinds() map[string]fault {
 // FaultNames lists the faults that a rig can have, in alphabetical order. Each may
 // be followed by a colon and a figure: "clip:6" (dB below the highest peak),
 // "hum:-50" and "click:-40" (dBFS peak), "lost-block:64" (frames), "clock-drift:50"
-// (ppm), "dc:0.01" (full scale), "fade-in:400" (ms), "noise:-50" (dBFS rms),
+// (ppm), "dc:0.01" (full scale), "fade-in:1500" (ms), "noise:-50" (dBFS rms),
 // "device-lost:1" (s).
 func FaultNames() []string {
 	var names []string

@@ -41,7 +41,7 @@ func (f Fixture) Arrivals(microphone [3]float64, speedMS float64) []Arrival {
 			all = append(all, Arrival{PathM: path, DelayS: path / speedMS, Gain: gain / path, Bounces: bounces})
 		}
 	})
-	slices.SortStableFunc(all[1:], func(a, b Arrival) int { return cmp.Compare(a.PathM, b.PathM) })
+	slices.SortFunc(all[1:], func(a, b Arrival) int { return cmp.Compare(a.PathM, b.PathM) })
 	return all
 }
 
@@ -52,7 +52,7 @@ func (f Fixture) eachImage(reachM float64, visit func(at [3]float64, gain float6
 	for _, a := range x {
 		for _, b := range y {
 			for _, c := range z {
-				if bounces := a.bounces + b.bounces + c.bounces; bounces > 0 {
+				if bounces := a.bounces + b.bounces + c.bounces; bounces > 0 && a.gain*b.gain*c.gain >= faint {
 					visit([3]float64{a.at, b.at, c.at}, a.gain*b.gain*c.gain, bounces)
 				}
 			}
@@ -67,6 +67,9 @@ type image struct {
 	bounces int
 }
 
+// faint is the share of a sound below which its further ways are left out: 80 dB.
+const faint = 1e-4
+
 // along lists the images along one axis: (1-2p)s + 2nL, which met the wall at 0
 // |n-p| times and the other |n| times.
 func (f Fixture) along(axis int, reachM float64) []image {
@@ -80,7 +83,7 @@ func (f Fixture) along(axis int, reachM float64) []image {
 		for p := 0; p <= 1; p++ {
 			atLow, atHigh := abs(n-p), abs(n)
 			gain := math.Pow(low, float64(atLow)) * math.Pow(high, float64(atHigh))
-			if gain != 0 {
+			if gain >= faint {
 				at := float64(1-2*p)*f.SourceM[axis] + 2*float64(n)*f.SizeM[axis]
 				list = append(list, image{at: at, gain: gain, bounces: atLow + atHigh})
 			}

@@ -3,6 +3,7 @@ package place
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"stillroom/app/audio/simulated/bandlimited"
 )
@@ -36,16 +37,28 @@ func NewEchoes(f Fixture, arrivals []Arrival, rateHz float64, pool *bandlimited.
 		}
 		kernel.Add(byBounces[b], a.DelayS*rateHz+lead, a.Gain)
 	}
+	return &Echoes{impulse: frame.Signal(f.dulled(frame, byBounces))}
+}
+
+// dulled adds up the spectra of signals that met 0, 1, 2 … walls, by Horner's rule.
+func (f Fixture) dulled(frame *bandlimited.Frame, byBounces [][]float64) []complex128 {
+	wall := make([]complex128, frame.Bins())
+	for k := range wall {
+		wall[k] = f.wall(frame.FrequencyHz(k))
+	}
 	sum := make([]complex128, frame.Bins())
-	for bounces, x := range byBounces {
+	for _, x := range slices.Backward(byBounces) {
+		for k := range sum {
+			sum[k] *= wall[k]
+		}
 		if x == nil {
 			continue
 		}
 		for k, v := range frame.Spectrum(x) {
-			sum[k] += v * cmplx.Pow(f.wall(frame.FrequencyHz(k)), complex(float64(bounces), 0))
+			sum[k] += v
 		}
 	}
-	return &Echoes{impulse: frame.Signal(sum)}
+	return sum
 }
 
 // wall is what a wall sends back at a frequency, re low frequencies.

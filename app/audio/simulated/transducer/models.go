@@ -76,13 +76,15 @@ func twoWay(serial string) *Unit {
 	box := Box{VolumeM3: 0.012, TuneHz: c.around(45, spreadBreakup), PortQ: 9}
 	cross := c.around(crossHz, spreadCrossing)
 
+	pad, shelf := complex(benchAmplifierV*ratio(tweeterPadDB), 0), complex(ratio(stepDB), 0)
+
 	low := func(s complex128) complex128 {
 		l := lowPass(s, cross, 0.7071067811865476)
-		return benchAmplifierV * l * l * step(s)
+		return benchAmplifierV * l * l * step(s, shelf)
 	}
 	high := func(s complex128) complex128 {
 		h := highPass(s, cross, 0.7071067811865476)
-		return complex(benchAmplifierV*ratio(tweeterPadDB), 0) * h * h * delay(s, holdBackS)
+		return pad * h * h * delay(s, holdBackS)
 	}
 	return &Unit{Model: model, ways: []*way{
 		{driver: wd, box: box, drive: low, sound: radiation(wd, box, wm, Edge{PathM: []float64{0.09, 0.1, 0.13, 0.17, 0.24}})},
@@ -90,8 +92,8 @@ func twoWay(serial string) *Unit {
 	}}
 }
 
-// step is a first-order shelf from 0 dB down to stepDB.
-func step(s complex128) complex128 {
+// step is a first-order shelf from 1 down to a ratio.
+func step(s, to complex128) complex128 {
 	u := s / complex(2*math.Pi*stepHz, 0)
-	return (1 + u*complex(ratio(stepDB), 0)) / (1 + u)
+	return (1 + u*to) / (1 + u)
 }

@@ -15,6 +15,7 @@ const (
 	spreadDamping  = 0.10
 	spreadMotor    = 0.25 // of the offset of the coil and of flux modulation
 	spreadCrossing = 0.01
+	spreadLeak     = 0.06 // of the corner of a cushion's leak
 )
 
 // chance draws how one unit differs from its model.

@@ -6,8 +6,7 @@ import (
 	"stillroom/app/audio/simulated/bandlimited"
 )
 
-// Unit is one piece of a model. It is never changed after it is made, so that
-// goroutines can share it.
+// Unit is one piece of a model. It is safe for use from several goroutines.
 type Unit struct {
 	Model   string
 	Coupled bool // its sound is the pressure in a coupler; otherwise that at 1 m in the open

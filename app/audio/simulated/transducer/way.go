@@ -2,6 +2,7 @@ package transducer
 
 import (
 	"math"
+	"sync"
 
 	"stillroom/app/audio/simulated/bandlimited"
 )
@@ -12,6 +13,9 @@ type way struct {
 	box    Box
 	drive  func(s complex128) complex128 // volts at the terminals per full scale
 	sound  func(s complex128) complex128 // pascal per metre of displacement
+
+	mu   sync.Mutex
+	last table
 }
 
 // radiation is pascal at 1 m per metre of displacement of a driver that radiates
@@ -41,21 +45,46 @@ func (w *way) at(s complex128) transfer {
 	}
 }
 
+// table holds a way's transfer at all bins of one frame.
+type table struct {
+	rateHz float64
+	frames int
+	rows   []transfer
+}
+
+// keptBins is the longest table that a way holds on to between exchanges.
+const keptBins = 1 << 19
+
+// on returns the transfer at the bins of a frame.
+func (w *way) on(f *bandlimited.Frame) []transfer {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.last.frames == f.Len() && w.last.rateHz == f.RateHz {
+		return w.last.rows
+	}
+	rows := make([]transfer, f.Bins())
+	for k := range rows {
+		rows[k] = w.at(complex(0, 2*math.Pi*f.FrequencyHz(k)))
+	}
+	if len(rows) <= keptBins {
+		w.last = table{rateHz: f.RateHz, frames: f.Len(), rows: rows}
+	}
+	return rows
+}
+
 // add adds to sum the spectrum of the sound of this way.
 func (w *way) add(sum []complex128, f *bandlimited.Frame, played []complex128) {
+	rows := w.on(f)
 	coil := make([]complex128, f.Bins())
-	force := make([]complex128, f.Bins())
-	for k := range sum {
-		t := w.at(complex(0, 2*math.Pi*f.FrequencyHz(k)))
+	for k, t := range rows {
 		sum[k] += t.whole * played[k]
 		coil[k] = t.coil * played[k]
-		force[k] = t.force
 	}
 	times := finer(f.RateHz)
 	volts := f.Finer(coil, times)
 	newMotion(w.driver, w.box, f.RateHz*float64(times)).excess(volts)
 	for k, v := range f.Coarser(volts, times) {
-		sum[k] += v * force[k]
+		sum[k] += v * rows[k].force
 	}
 }
 
