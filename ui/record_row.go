@@ -33,15 +33,15 @@ func (columnLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 
 // newTableHead is the line with the names of the columns.
 func newTableHead(l *look) *fyne.Container {
-	head := &fyne.Container{Layout: columnLayout{}}
+	var names []fyne.CanvasObject
 	for _, name := range []string{"Serial", "Model", "Batch", "Measured", "Place", "Response", "Mean dB", "Findings"} {
 		t := newFlexLine(l, roleTitle, name)
 		if name == "Mean dB" {
 			t.right()
 		}
-		head.Add(t)
+		names = append(names, t)
 	}
-	return head
+	return &fyne.Container{Layout: columnLayout{}, Objects: names}
 }
 
 // recordRow is one line of the list. A press chooses it, a double click opens it.

@@ -20,10 +20,10 @@ type rigView struct {
 	heads   *fyne.Container
 	bodies  fyne.CanvasObject
 
-	kind, output, outputChannel, input, inputChannel, rate, subject *choice
-	typed                                                           *fields
-	hardware, simulated                                             *fyne.Container
-	left                                                            *fyne.Container
+	kind, output, outputChannel, input, inputChannel, rate, subject, place *choice
+	typed                                                                  *fields
+	hardware, simulated                                                    *fyne.Container
+	left                                                                   *fyne.Container
 
 	devices *step
 	level   *step
@@ -121,6 +121,7 @@ func (v *rigView) buildChoices() {
 	v.subject = newChoice(s, "What stands in it", func(id string) {
 		s.run(func(ctx context.Context) error { return s.desk.PutSubject(ctx, id) })
 	})
+	v.place = newChoice(s, "Place", func(id string) { v.alter(func(st *desk.State) { st.Rig.Fixture = id }) })
 	v.typed = newFields(s, rigPanelWidth-40, "Name", "Fixture", "Distance", "Serial", "Level", "Output limit")
 	v.typed.caption("Distance", "Microphone to device, m").caption("Serial", "Serial of the unit").
 		caption("Level", "Sweep level, dBFS").caption("Output limit", "Highest output, dBFS")
@@ -128,7 +129,7 @@ func (v *rigView) buildChoices() {
 		f.entry.leave = v.useTyped
 	}
 	v.hardware = newColumn(12, 280, v.output.box, v.outputChannel.box, v.input.box, v.inputChannel.box)
-	v.simulated = newColumn(12, 280, v.subject.box, v.typed.of["Serial"].box)
+	v.simulated = newColumn(12, 280, v.subject.box, v.typed.of["Serial"].box, v.place.box)
 	v.left = newColumn(12, rigPanelWidth-40, newLine(s.look, roleTitle, "Sound"), v.kind.box, v.hardware, v.simulated, v.rate.box,
 		spacer(0, 4), newLine(s.look, roleTitle, "Place"), v.typed.of["Name"].box, v.typed.of["Fixture"].box, v.typed.of["Distance"].box,
 		spacer(0, 4), newCaution(s.look, desk.LoudCaution, rigPanelWidth-40))
@@ -183,11 +184,14 @@ func (v *rigView) showRig(s desk.State) {
 	v.inputChannel.set(s.InputChannels(), s.InputChannelID())
 	v.rate.set(s.Rates(), s.RateID())
 	v.subject.set(desk.Subjects(), s.Rig.Simulated.Subject)
+	v.place.set(s.Places(), s.Rig.Fixture)
 	v.showTyped(s.RigForm())
 	if s.Rig.Kind == desk.Simulated {
 		v.hardware.Hide()
 		v.simulated.Show()
+		v.typed.of["Fixture"].box.Hide()
 	} else {
+		v.typed.of["Fixture"].box.Show()
 		v.hardware.Show()
 		v.simulated.Hide()
 	}

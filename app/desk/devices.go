@@ -45,6 +45,9 @@ func (d *Desk) ready() (audio.Interface, rig.Rig, error) {
 	if len(s.Missing) > 0 {
 		return nil, s.Rig, fmt.Errorf("nothing was played: %s", s.Missing[0])
 	}
+	if err := d.stage(s.Rig); err != nil {
+		return nil, s.Rig, err
+	}
 	return iface, s.Rig, nil
 }
 

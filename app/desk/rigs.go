@@ -25,7 +25,7 @@ const (
 // loudspeaker before the microphone.
 func SimulatedRig() rig.Rig {
 	return rig.Rig{
-		Name: "Simulated bench", Kind: Simulated, Fixture: "open bench",
+		Name: "Simulated bench", Kind: Simulated, Fixture: "damped box",
 		RateHz: 48000, LevelDBFS: simulatedDBFS, LimitDBFS: 0, DistanceM: 0.5,
 		Simulated: rig.Simulated{Subject: "two-way", Serial: "HR6-01182"},
 	}
@@ -56,6 +56,9 @@ func (d *Desk) SetRig(ctx context.Context, r rig.Rig) error {
 	d.sound.cancelNow()
 	d.sound.wait()
 	before := d.State().Rig
+	if err := d.stage(r); err != nil {
+		return d.fail(err)
+	}
 	if err := d.keepRig(ctx, before, r); err != nil {
 		return d.fail(fmt.Errorf("the rig cannot be kept: %w", err))
 	}
@@ -113,7 +116,37 @@ func serialOf(subject string) string {
 func (d *Desk) PutSubject(ctx context.Context, subject string) error {
 	r := d.State().Rig
 	r.Simulated.Subject, r.Simulated.Serial = subject, serialOf(subject)
+	switch {
+	case subject == "headphone":
+		r.Fixture = coupler
+	case r.Fixture == coupler:
+		r.Fixture = SimulatedRig().Fixture
+	}
 	return d.SetRig(ctx, r)
+}
+
+// coupler is the place of a headphone.
+const coupler = "coupler"
+
+// Places are where the subject of a simulated rig can stand.
+func (s State) Places() []Choice {
+	if s.Rig.Simulated.Subject == "headphone" {
+		return []Choice{{coupler, coupler}}
+	}
+	return []Choice{{"damped box", "Damped box"}, {"open bench", "Open bench"}, {"room", "Room"}, {"none", "Free air, nothing reflects"}}
+}
+
+// stage puts what stands in a simulated rig into its interface. On a sound card
+// there is nothing to do.
+func (d *Desk) stage(r rig.Rig) error {
+	iface, ok := d.parts.Makers[r.Kind].(interface{ Use(rig.Rig) error })
+	if !ok {
+		return nil
+	}
+	if err := iface.Use(r); err != nil {
+		return fmt.Errorf("this cannot be simulated: %w", err)
+	}
+	return nil
 }
 
 // AddRig keeps and uses a new rig with a free name; with duplicate it is a copy
@@ -156,6 +189,7 @@ func (d *Desk) SetKind(ctx context.Context, kind string) error {
 	r.Kind = kind
 	r.OutputDevice, r.InputDevice, r.OutputChannel, r.InputChannel = "", "", 0, 0
 	if kind == Simulated {
+		r.Fixture = SimulatedRig().Fixture
 		r.LevelDBFS, r.LimitDBFS = simulatedDBFS, 0
 		if r.Simulated.Subject == "" {
 			r.Simulated = SimulatedRig().Simulated
