@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -59,13 +60,11 @@ func StartJACK(t *testing.T, o JACK) *Rig {
 	need(t, "jackd", "gcc")
 	rate, period := orElse(o.RateHz, 48000), orElse(o.PeriodFrames, 1024)
 	r := newRig(t)
-	server := "rig" + filepath.Base(r.Dir)
+	server := claimName(t)
 	r.Set["JACK_DEFAULT_SERVER"], r.Set["JACK_NO_START_SERVER"] = server, "1"
 	r.RateHz = float64(rate)
 	r.Output = id("JACK Audio Connection Kit", clientName)
 	r.Input = r.Output
-	t.Cleanup(func() { removeShared(server) })
-
 	program := buildDevice(t, r.Dir)
 	jackd := r.launch("jackd", "jackd", "-n", server, "-R", "-P", "10", "-d", "dummy",
 		"-r", strconv.Itoa(rate), "-p", strconv.Itoa(period), "-C", "2", "-P", "2")
@@ -78,24 +77,6 @@ func StartJACK(t *testing.T, o JACK) *Rig {
 		return nil
 	})
 	return r
-}
-
-// LastSound returns when the last sample that is not zero left the output, as
-// the device under test heard it, counted to the end of one period of buffer in
-// a sound card. It waits until the output has been silent for 0.2 s.
-func (r *Rig) LastSound() time.Time {
-	r.t.Helper()
-	var ns int64
-	r.await("silence", "device", func() error {
-		text := r.Log("device")
-		at := strings.LastIndex(text, "last ")
-		if at < 0 {
-			return errors.New("no sound has ended")
-		}
-		_, err := fmt.Sscanf(text[at:], "last %d\n", &ns)
-		return err
-	})
-	return time.Unix(0, ns)
 }
 
 // arguments is the device's command line.
@@ -135,12 +116,40 @@ func buildDevice(t *testing.T, dir string) string {
 	return program
 }
 
-// removeShared removes what a killed server has left in shared memory.
-func removeShared(server string) {
-	left, _ := filepath.Glob("/dev/shm/jack*" + server + "*")
-	for _, path := range left {
-		os.RemoveAll(path)
+// servers is how many JACK rigs may run at once on one machine.
+const servers = 4
+
+// claimName waits for one of a few names and holds it for the test. JACK keeps
+// a list of eight servers for the whole machine and takes a dead one out of it
+// only when its name comes again, so names must not be new each time.
+func claimName(t *testing.T) string {
+	t.Helper()
+	for end := time.Now().Add(2 * time.Minute); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
+		for i := range servers {
+			name := fmt.Sprintf("stillroom-rig-%d-%d", os.Getuid(), i)
+			if lock := tryLock(t, filepath.Join(os.TempDir(), name+".lock")); lock != nil {
+				t.Cleanup(func() { lock.Close() })
+				return name
+			}
+		}
 	}
+	t.Fatalf("%d other JACK rigs have been running for two minutes: end them", servers)
+	return ""
+}
+
+// tryLock returns the locked file, or nil where another holds it. The lock ends
+// when the file is closed, or with the process.
+func tryLock(t *testing.T, path string) *os.File {
+	t.Helper()
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		t.Fatalf("no lock for the rig: %v", err)
+	}
+	if syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) != nil {
+		f.Close()
+		return nil
+	}
+	return f
 }
 
 func orElse[T comparable](v, otherwise T) T {

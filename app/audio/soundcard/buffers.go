@@ -18,6 +18,7 @@ const (
 	meterLog  = 1 << 12 // blocks logged of a level meter
 	maxLog    = 1 << 18 // blocks logged of anything else
 	leastStep = 16      // frames; no driver's block is shorter on average
+	tailS     = 0.5     // of silence behind what is played alone, to push it out of the queue
 )
 
 // buffers is the memory that the real-time thread works on. It is C memory, so
@@ -39,6 +40,9 @@ func newBuffers(x audio.Exchange) (buffers, error) {
 		return b, fmt.Errorf("%w: there is no memory for an exchange this long: play and record a shorter time", audio.ErrBadRequest)
 	}
 	b.x.total_frames = C.int64_t(x.Frames())
+	if x.InputDevice == "" {
+		b.x.total_frames += C.int64_t(tailS * x.RateHz)
+	}
 	b.x.fade_frames = C.int64_t(max(1, fadeS*x.RateHz))
 	b.x.limit = C.float(x.LimitFS)
 	b.x.out_channels = C.int(streamChannels(x.PlayChannels))
@@ -96,7 +100,6 @@ func (b buffers) recorded(frames int64) [][]float32 {
 }
 
 func (b buffers) position() int64 { return int64(C.sc_position(b.x)) }
-func (b buffers) total() int64    { return int64(b.x.total_frames) }
 func (b buffers) stop()           { C.sc_stop(b.x) }
 func (b buffers) silent() bool    { return C.sc_is_silent(b.x) != 0 }
 func (b buffers) finished() bool  { return C.sc_is_finished(b.x) != 0 }

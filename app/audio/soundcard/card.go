@@ -91,8 +91,9 @@ func (c *Card) Devices(ctx context.Context) ([]audio.Device, error) {
 	return devices, nil
 }
 
-// Describe returns the device with the ID, with the rates it accepts unless an
-// exchange runs. It rescans the system where the device is not in the list.
+// Describe returns the device with the ID. RatesHz is empty where the rates
+// cannot be known: behind a sound server, and while an exchange runs. It rescans
+// the system where the device is not in the list.
 func (c *Card) Describe(ctx context.Context, id string) (audio.Device, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -112,6 +113,9 @@ func (c *Card) Describe(ctx context.Context, id string) (audio.Device, error) {
 // lookUp finds the device, and rescans once if it is not there. The caller
 // holds the lock.
 func (c *Card) lookUp(id string) (entry, error) {
+	if c.closed {
+		return entry{}, fmt.Errorf("%w: it has been closed; open it again", audio.ErrBadRequest)
+	}
 	if e, ok := find(c.entries, id); ok {
 		return e, nil
 	}

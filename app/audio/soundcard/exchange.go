@@ -40,7 +40,9 @@ func (c *Card) Exchange(ctx context.Context, x audio.Exchange, progress func(aud
 	defer close(s.read)
 	stopReports := s.report(progress)
 	err = s.watch(ctx)
-	c.end(s)
+	if stopErr := c.end(s); err != nil && errors.Is(stopErr, errHung) {
+		err = fmt.Errorf("%w; the sound server has died: start it again, then this program", err)
+	}
 	stopReports()
 	return s.capture(err), err
 }
@@ -82,7 +84,7 @@ func (c *Card) open(x audio.Exchange) (*session, error) {
 		if !errors.Is(err, errHung) {
 			buf.free()
 		}
-		return nil, s.refused(err)
+		return nil, s.refused(err, c.stuck > 0)
 	}
 	return s, nil
 }
@@ -108,8 +110,9 @@ func (c *Card) findBoth(s *session) error {
 }
 
 // end stops the stream, drops what is queued and gives the card back. A stream
-// that does not stop in time is given up; it keeps its memory until it does.
-func (c *Card) end(s *session) {
+// that does not stop in time is given up: errHung. It keeps its memory until it
+// does.
+func (c *Card) end(s *session) error {
 	stop := func() error {
 		err := s.stop()
 		go func() {
@@ -120,16 +123,20 @@ func (c *Card) end(s *session) {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	c.apart(stopLimit, stop, nil) // what went wrong before is the error that counts
 	c.busy = false
+	return c.apart(stopLimit, stop, nil)
 }
 
-// refused says why the stream did not open and what to do.
-func (s *session) refused(err error) error {
+// refused says why the stream did not open and what to do. died tells that a
+// sound server has died under this program.
+func (s *session) refused(err error, died bool) error {
 	switch {
 	case errors.Is(err, errRate):
 		return fmt.Errorf("%w: %s does not run at %g Hz: choose %g Hz, or set the rate of the device or its sound server",
 			audio.ErrBadRequest, s.names(), s.x.RateHz, s.preferredHz())
+	case died && !errors.Is(err, errHung):
+		return fmt.Errorf("%w: %s did not open (%w), for a sound server has died while it was in use: start it again, then this program",
+			audio.ErrDeviceLost, s.names(), err)
 	case errors.Is(err, errHung):
 		return fmt.Errorf("%w: %s did not open within %v: start its sound server again, then this program",
 			audio.ErrNoDevice, s.names(), openLimit)

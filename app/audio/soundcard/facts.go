@@ -3,6 +3,7 @@ package soundcard
 import (
 	"context"
 	"errors"
+	"math"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -22,6 +23,7 @@ const (
 	settleS       = 0.5 // buffers fill up; not counted
 	restS         = 0.2 // a late block at the very end may still be caught up
 	leastCountS   = 1.0 // a shorter count says nothing
+	slopeSure     = 5e-4
 )
 
 // facts is what the device said and did.
@@ -65,7 +67,8 @@ func flags(blocks []block) []audio.Flag {
 // count compares the frames that came with those due by the monotonic clock.
 // lost is the number that never came, where more than one block at once is
 // missing. slope is frames that came per frame due, by least squares; 0 where
-// the blocks span less than a second.
+// the blocks span less than a second, or come so unevenly that three times its
+// standard error is above 0.0005.
 //
 // A late callback is no loss: its frames are waiting and come with the next.
 // So the lag of a block is the least lag of any block from it on, and a step in
@@ -92,8 +95,23 @@ func count(blocks []block, rateHz float64) (lost int, slope float64) {
 			lost += int(step + 0.5)
 		}
 	}
-	_, slope = stat.LinearRegression(due, came, nil, false)
-	return lost, slope
+	return lost, slopeOf(due, came)
+}
+
+// slopeOf is the least-squares slope of came over due, or 0 where it is not sure.
+func slopeOf(due, came []float64) float64 {
+	offset, slope := stat.LinearRegression(due, came, nil, false)
+	var residual float64
+	for i := range due {
+		r := came[i] - offset - slope*due[i]
+		residual += r * r
+	}
+	n := float64(len(due))
+	standardError := math.Sqrt(residual / (n - 2) / (stat.Variance(due, nil) * (n - 1)))
+	if !(3*standardError <= slopeSure) {
+		return 0
+	}
+	return slope
 }
 
 // settled leaves out the blocks from before the buffers have filled.

@@ -88,10 +88,15 @@ func shared(d audio.Device) bool {
 // usualRatesHz are those asked for when a device is described.
 var usualRatesHz = [...]float64{44100, 48000, 88200, 96000, 176400, 192000}
 
-// rates asks the driver which usual rates the device accepts.
+// rates are those the device accepts, as far as that can be known: of JACK, the
+// server's; of bare hardware, what the driver says; of a device behind a sound
+// server none, since it accepts any and converts unseen.
 func (e entry) rates() []float64 {
-	if e.HostAPI == hostJACK {
-		return []float64{e.DefaultRateHz} // the server's, and no other
+	switch {
+	case e.HostAPI == hostJACK:
+		return []float64{e.DefaultRateHz}
+	case shared(e.Device):
+		return nil
 	}
 	var rates []float64
 	for _, r := range usualRatesHz {

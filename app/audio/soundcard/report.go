@@ -40,7 +40,7 @@ func (s *session) report(progress func(audio.Progress)) (stop func()) {
 // progress measures the frames from..to, or the end of them where the
 // recording goes round faster than it is reported.
 func (s *session) progress(from, to int64) audio.Progress {
-	p := audio.Progress{Frames: int(to), Total: s.x.Frames()}
+	p := audio.Progress{Frames: min(int(to), s.x.Frames()), Total: s.x.Frames()}
 	for _, row := range s.buf.recordRows() {
 		if s.x.Discard { // half a round: the callback may be writing in the other half
 			from = max(from, to-int64(len(row)+1)/2)

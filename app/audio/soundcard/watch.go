@@ -62,7 +62,7 @@ func (s *session) ended(still time.Duration) (bool, error) {
 }
 
 func (s *session) lost(how string) error {
-	return fmt.Errorf("%w: %s %s after %.2f s: see its cable and its sound server, then measure again", audio.ErrDeviceLost, s.names(), how, s.passedS())
+	return fmt.Errorf("%w: %s %s after %.2f s: see its cable or its sound server, then measure again", audio.ErrDeviceLost, s.names(), how, s.passedS())
 }
 
 func (s *session) passedS() float64 {

@@ -9,9 +9,13 @@
  * Biquads: lowpass highpass bandpass notch allpass peaking lowshelf highshelf,
  * as in the Audio EQ Cookbook (W3C Working Group Note, 8 June 2021).
  *
- * It writes "ready" once it runs, and after each sound that reaches port 1
- * "last NS": the real-time clock at which its last sample that is not zero
- * leaves a sound card with one period of buffer. */
+ * A second client, "ear", hears whatever is connected to port 1 in the same period
+ * as a sound card would, while the device, being in a loop, may hear it one period
+ * late.
+ *
+ * It writes "ready" once it runs, and after each sound "last NS": the real-time
+ * clock at which its last sample that is not zero has left a sound card that has
+ * one period of buffer. */
 #include <jack/jack.h>
 #include <math.h>
 #include <stdatomic.h>
@@ -36,8 +40,8 @@ struct line { /* the last LINE samples */
 	unsigned at;
 };
 
-static jack_client_t *client;
-static jack_port_t *in[PORTS], *out[PORTS];
+static jack_client_t *client, *ear;
+static jack_port_t *in[PORTS], *out[PORTS], *ear_in;
 static struct biquad biquads[MAX_BIQUADS];
 static int biquad_count;
 static double poly[MAX_POLY] = {1};
@@ -165,17 +169,35 @@ static double device(double x)
 	return y;
 }
 
-static void note_sound(const float *x, jack_nframes_t n)
+/* hear notes when the last sample that is not zero will have left the card: the
+ * period that begins now is played while the next one is computed. */
+static int hear(jack_nframes_t n, void *unused)
 {
-	jack_nframes_t i = n;
+	(void)unused;
+	const float *x = jack_port_get_buffer(ear_in, n);
+	jack_nframes_t i = n, frames;
 	while (i > 0 && x[i - 1] == 0)
 		i--;
-	if (i == 0)
-		return;
+	jack_time_t began, next;
+	float period;
+	if (i == 0 || jack_get_cycle_times(ear, &frames, &began, &next, &period))
+		return 0;
 	struct timespec now;
 	clock_gettime(CLOCK_REALTIME, &now);
-	double ns = (n + i) * 1e9 / jack_get_sample_rate(client);
+	double since_us = (double)jack_get_time() - (double)began;
+	double ns = (n + i) * 1e9 / jack_get_sample_rate(ear) - since_us * 1e3;
 	atomic_store(&last_sound_ns, (int64_t)now.tv_sec * 1000000000 + now.tv_nsec + (int64_t)ns);
+	return 0;
+}
+
+/* follow connects the ear to whatever plays into port 1. */
+static void follow(void)
+{
+	const char **playing = jack_port_get_all_connections(client, in[0]);
+	for (int i = 0; playing && playing[i]; i++)
+		if (!jack_port_connected_to(ear_in, playing[i]))
+			jack_connect(ear, playing[i], jack_port_name(ear_in));
+	jack_free(playing);
 }
 
 static int process(jack_nframes_t n, void *unused)
@@ -183,7 +205,6 @@ static int process(jack_nframes_t n, void *unused)
 	(void)unused;
 	const float *x = jack_port_get_buffer(in[0], n);
 	float *y = jack_port_get_buffer(out[0], n);
-	note_sound(x, n);
 	for (jack_nframes_t i = 0; i < n; i++)
 		y[i] = (float)device(x[i]);
 	memcpy(jack_port_get_buffer(out[1], n), jack_port_get_buffer(in[1], n), n * sizeof *y);
@@ -255,13 +276,17 @@ int main(int argc, char **argv)
 		design(&biquads[i], jack_get_sample_rate(client));
 	set_delay();
 	open_ports();
+	ear = connect_client("ear");
+	ear_in = jack_port_register(ear, "in", JACK_DEFAULT_AUDIO_TYPE, JackPortIsInput, 0);
 	jack_set_process_callback(client, process, NULL);
-	if (jack_activate(client))
+	jack_set_process_callback(ear, hear, NULL);
+	if (!ear_in || jack_activate(client) || jack_activate(ear))
 		die("the server does not let it run", "");
 	printf("ready\n");
 	fflush(stdout);
 	int64_t told = 0;
 	for (;; usleep(20000)) {
+		follow();
 		int64_t last = atomic_load(&last_sound_ns);
 		struct timespec now;
 		clock_gettime(CLOCK_REALTIME, &now);

@@ -3,7 +3,6 @@ package soundcard_test
 import (
 	"context"
 	"testing"
-	"time"
 
 	"stillroom/app/audio"
 	"stillroom/app/audio/soundcard"
@@ -34,34 +33,24 @@ func rampThrough(rig *rigs.Rig, playS, recordS float64) audio.Exchange {
 	}
 }
 
-func TestJACKRamp(t *testing.T) {
-	rig := rigs.StartJACK(t, rigs.JACK{Device: rigs.Device{DelayFrames: 100}})
-	rig.Run(func() { rampRuns(t, rig, 5, 3) })
-}
+// tries is how often a busy machine may drop out before it counts as a fault.
+const tries = 5
 
-func TestPulseRamp(t *testing.T) {
-	rig := rigs.StartPulse(t, rigs.Pulse{})
-	rig.Run(func() { rampRuns(t, rig, 5, 3) })
-}
-
-func rampRuns(t *testing.T, rig *rigs.Rig, runs int, playS float64) {
-	began := time.Now()
-	c := open(t)
-	t.Logf("opened in %v", time.Since(began))
-	for i := range runs {
-		x := rampThrough(rig, playS, playS+0.5)
-		began := time.Now()
+// exchangeRamp repeats the exchange until every sample of the ramp has arrived
+// once and in order, since a busy machine drops out, and fails after some tries.
+func exchangeRamp(t *testing.T, c *soundcard.Card, x audio.Exchange) (audio.Capture, rigs.RampReading) {
+	t.Helper()
+	for try := range tries {
 		got, err := c.Exchange(context.Background(), x, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
 		r := rigs.ReadRamp(got.Channels[0])
-		t.Logf("run %d: %v, %+v, lost %d, slope %.6f, flags %v, tell %.4f", i, time.Since(began), r, got.Facts.LostFrames, got.Facts.ClockSlope, got.Facts.Flags, got.Facts.LatencyTellS)
+		if r.Clean() && r.Frames == len(x.Play[0]) {
+			return got, r
+		}
+		t.Logf("try %d dropped out: %+v, facts %+v", try+1, r, got.Facts)
 	}
-	began = time.Now()
-	d, err := c.Devices(context.Background())
-	t.Logf("listed in %v %v", time.Since(began), err)
-	for _, x := range d {
-		t.Logf("%+v", x)
-	}
+	t.Fatalf("no ramp came through whole in %d tries", tries)
+	return audio.Capture{}, rigs.RampReading{}
 }

@@ -1,0 +1,162 @@
+package soundcard_test
+
+import (
+	"context"
+	"errors"
+	"math"
+	"slices"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"stillroom/app/audio"
+	"stillroom/app/audio/soundcard"
+	"stillroom/test/rigs"
+)
+
+// The device's delay and one period of JACK.
+func TestJACKRampComesThroughWhole(t *testing.T) {
+	rig := rigs.StartJACK(t, rigs.JACK{PeriodFrames: 256, Device: rigs.Device{DelayFrames: 100}})
+	rig.Run(func() { rampComesThroughWhole(t, rig, 100+256) })
+}
+
+// Three periods of 4,096, which the 0.2 s asked of the server become.
+func TestPulseRampComesThroughWhole(t *testing.T) {
+	rig := rigs.StartPulse(t, rigs.Pulse{})
+	rig.Run(func() { rampComesThroughWhole(t, rig, 12288) })
+}
+
+func rampComesThroughWhole(t *testing.T, rig *rigs.Rig, latencyFrames int) {
+	c := open(t)
+	for run := range 4 {
+		x := rampThrough(rig, 2.5, 3)
+		got, r := exchangeRamp(t, c, x)
+		t.Logf("run %d: %+v, lost %d, slope %.6f, flags %v", run+1, r, got.Facts.LostFrames, got.Facts.ClockSlope, got.Facts.Flags)
+		if r.LatencyFrames != latencyFrames {
+			t.Errorf("the round trip was %d frames, want %d in every run", r.LatencyFrames, latencyFrames)
+		}
+		if n := len(got.Channels[0]); n != x.RecordFrames {
+			t.Errorf("%d frames were recorded, want %d", n, x.RecordFrames)
+		}
+		checkFacts(t, rig, got.Facts)
+	}
+}
+
+// checkFacts looks at what a clean exchange says of itself.
+func checkFacts(t *testing.T, rig *rigs.Rig, f audio.Facts) {
+	t.Helper()
+	if f.Kind != soundcard.Kind || f.HostAPI+": "+f.OutputDevice != rig.Output || f.HostAPI+": "+f.InputDevice != rig.Input {
+		t.Errorf("the facts name other devices: %+v", f)
+	}
+	if f.RateHz != rig.RateHz || f.LostFrames != 0 || f.Cancelled || f.DeviceLost {
+		t.Errorf("the facts of a clean exchange: %+v", f)
+	}
+	if f.ClockSlope != 0 && math.Abs(f.ClockSlope-1) > 1e-3 {
+		t.Errorf("the clock's slope is %g, want 1 within 0.001", f.ClockSlope)
+	}
+	if f.LatencyTellS < 0 || f.LatencyTellS > 10 {
+		t.Errorf("the driver's round trip is kept unchecked: %g s", f.LatencyTellS)
+	}
+}
+
+// The ramp at the start is a raised cosine of the asked length and nothing else
+// is changed, on both channels; the device's second channel is a wire.
+func TestJACKStartRamp(t *testing.T) {
+	rig := rigs.StartJACK(t, rigs.JACK{PeriodFrames: 256})
+	rig.Run(func() {
+		const n = 480
+		x := rampThrough(rig, 1, 1.2)
+		x.Play = [][]float32{slices.Repeat([]float32{0.5}, 48000), slices.Repeat([]float32{-0.25}, 48000)}
+		x.PlayChannels, x.RecordChannels, x.RampS = []int{1, 0}, []int{1, 0}, n/rig.RateHz
+		got, err := open(t).Exchange(context.Background(), x, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for ch, level := range []float64{0.5, -0.25} {
+			row := got.Channels[ch]
+			start := slices.IndexFunc(row, func(s float32) bool { return s != 0 })
+			for i := range 48000 {
+				gain := math.Pow(math.Sin(math.Pi*(min(float64(i)+0.5, n))/(2*n)), 2)
+				if want := level * gain; math.Abs(float64(row[start+i])-want) > 1e-7 {
+					t.Fatalf("channel %d, sample %d is %g, want %g", ch+1, i, row[start+i], want)
+				}
+			}
+			if s := row[start+48000]; s != 0 {
+				t.Errorf("channel %d plays %g after the end", ch+1, s)
+			}
+		}
+	})
+}
+
+func TestJACKOneDirection(t *testing.T) {
+	rig := rigs.StartJACK(t, rigs.JACK{Device: rigs.Device{NoiseRMSFS: 0.01, Seed: 7}})
+	rig.Run(func() { oneDirection(t, rig) })
+}
+
+func TestPulseOneDirection(t *testing.T) {
+	rig := rigs.StartPulse(t, rigs.Pulse{})
+	rig.Run(func() { oneDirection(t, rig) })
+}
+
+// oneDirection plays without recording, which is heard outside, and records
+// without playing.
+func oneDirection(t *testing.T, rig *rigs.Rig) {
+	c := open(t)
+	lastSound := rig.Listen()
+	out := rampThrough(rig, 1.5, 0)
+	out.InputDevice, out.RecordChannels = "", nil
+	began := time.Now()
+	got, err := c.Exchange(context.Background(), out, nil)
+	returned := time.Now()
+	if err != nil || len(got.Channels) != 0 || got.Facts.InputDevice != "" || got.Facts.HostAPI == "" {
+		t.Errorf("playing alone: %v, %d channels, %+v", err, len(got.Channels), got.Facts)
+	}
+	last := lastSound()
+	t.Logf("played 1.5 s; the last sound was %v after the start, the return %v", last.Sub(began), returned.Sub(began))
+	if heard := last.Sub(began); heard < 1500*time.Millisecond {
+		t.Errorf("the last sound was heard %v after the start, so the end of 1.5 s is missing", heard)
+	}
+	in := rampThrough(rig, 0, 1)
+	in.OutputDevice, in.Play, in.PlayChannels, in.RecordChannels = "", nil, nil, []int{1, 0}
+	got, err = c.Exchange(context.Background(), in, nil)
+	if err != nil || len(got.Channels) != 2 || len(got.Channels[1]) != in.RecordFrames {
+		t.Fatalf("recording alone: %v, %d channels", err, len(got.Channels))
+	}
+	if got.Facts.OutputDevice != "" || got.Facts.HostAPI+": "+got.Facts.InputDevice != rig.Input {
+		t.Errorf("recording alone, the facts are %+v", got.Facts)
+	}
+}
+
+// A level meter keeps nothing and tells the noise of the device, 0.1 of full
+// scale, until it is stopped.
+func TestJACKMeter(t *testing.T) {
+	rig := rigs.StartJACK(t, rigs.JACK{Device: rigs.Device{NoiseRMSFS: 0.1, Seed: 7}})
+	rig.Run(func() {
+		x := rampThrough(rig, 0, 0)
+		x.OutputDevice, x.Play, x.PlayChannels = "", nil, nil
+		x.RecordFrames, x.Discard = math.MaxInt, true
+		ctx, cancel := context.WithTimeout(context.Background(), 3*time.Second)
+		defer cancel()
+		var reports, returned atomic.Int64
+		frames := 0
+		got, err := open(t).Exchange(ctx, x, func(p audio.Progress) {
+			if returned.Load() != 0 {
+				t.Error("progress was called after the return")
+			}
+			if p.Frames > frames && reports.Add(1) > 3 {
+				if math.Abs(p.RMSFS[0]-0.1) > 0.01 || p.PeakFS[0] < 0.25 || p.PeakFS[0] > 0.7 {
+					t.Errorf("at %d frames: rms %g, peak %g; want noise of 0.1 rms", p.Frames, p.RMSFS[0], p.PeakFS[0])
+				}
+			}
+			frames = p.Frames
+		})
+		returned.Store(1)
+		if !errors.Is(err, context.DeadlineExceeded) || len(got.Channels) != 0 {
+			t.Errorf("the meter ended with %v and %d channels kept", err, len(got.Channels))
+		}
+		if n := reports.Load(); n < 15 || n > 40 {
+			t.Errorf("%d reports came in 3 s, want about 30", n)
+		}
+		time.Sleep(300 * time.Millisecond)
+	})
+}
