@@ -192,7 +192,9 @@ func (s *Study) findQuiet(coarse int) excitation.Span {
 func peakOf(x []float64) float64 {
 	peak := 0.0
 	for _, v := range x {
-		peak = math.Max(peak, math.Abs(v))
+		if a := math.Abs(v); a > peak {
+			peak = a
+		}
 	}
 	return peak
 }

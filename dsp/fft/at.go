@@ -31,45 +31,64 @@ func At(seq []float64, origin float64, f []float64) []complex128 {
 		u[(n-centre+m)%m] = v / kernelTransform(float64(n-centre)/float64(m))
 	}
 	bins := NewReal(m).Coefficients(nil, u)
+	k := newKernel()
 	for i, fi := range f {
 		if fi < 0 || fi > 0.5 {
 			panic("fft: frequency outside 0 to half the sample rate")
 		}
 		sin, cos := math.Sincos(-2 * math.Pi * fi * (origin + float64(centre)))
-		out[i] = interpolate(bins, fi*float64(m)) * complex(cos, sin)
+		out[i] = k.interpolate(bins, fi*float64(m)) * complex(cos, sin)
 	}
 	return out
 }
 
+// kernel is the Kaiser–Bessel window of kernelWidth around 0, as a polynomial in
+// 1−z²: the power series of I0, long enough for kernelShape.
+type kernel struct{ coefficients []float64 }
+
+func newKernel() kernel {
+	var k kernel
+	q, term := kernelShape*kernelShape/4, 1.0/kernelWidth
+	for n := 1.0; n < kernelShape || term > 1e-17; n++ { // terms grow to n = kernelShape/2
+		k.coefficients = append(k.coefficients, term)
+		term *= q / (n * n)
+	}
+	return k
+}
+
+// at returns the kernel x bins from its middle.
+func (k kernel) at(x float64) float64 {
+	u := 1 - 4*x*x/(kernelWidth*kernelWidth)
+	if u <= 0 {
+		return 0
+	}
+	sum := 0.0
+	for i := len(k.coefficients) - 1; i >= 0; i-- {
+		sum = sum*u + k.coefficients[i]
+	}
+	return sum
+}
+
 // interpolate returns the spectrum at x bins.
-func interpolate(bins []complex128, x float64) complex128 {
+func (k kernel) interpolate(bins []complex128, x float64) complex128 {
 	last := len(bins) - 1
 	var sum complex128
 	from := int(math.Ceil(x - kernelWidth/2.0))
-	for k := from; k < from+kernelWidth; k++ {
-		w := kernel(x - float64(k))
+	for i := from; i < from+kernelWidth; i++ {
+		w := k.at(x - float64(i))
 		switch {
-		case k < 0:
-			sum += scale(conj(bins[-k]), w)
-		case k > last:
-			sum += scale(conj(bins[2*last-k]), w)
+		case i < 0:
+			sum += scale(conj(bins[-i]), w)
+		case i > last:
+			sum += scale(conj(bins[2*last-i]), w)
 		default:
-			sum += scale(bins[k], w)
+			sum += scale(bins[i], w)
 		}
 	}
 	return sum
 }
 
 func conj(z complex128) complex128 { return complex(real(z), -imag(z)) }
-
-// kernel is the Kaiser–Bessel window of kernelWidth around 0.
-func kernel(x float64) float64 {
-	z := 2 * x / kernelWidth
-	if z*z >= 1 {
-		return 0
-	}
-	return BesselI0(kernelShape*math.Sqrt(1-z*z)) / kernelWidth
-}
 
 // kernelTransform is the Fourier transform of kernel at xi cycles per bin.
 func kernelTransform(xi float64) float64 {

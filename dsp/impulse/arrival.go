@@ -34,7 +34,7 @@ func FindArrival(h *Impulse) Arrival {
 	peak := h.Peak()
 	before, after := int(beforePeakS*h.RateHz), int(afterPeakS*h.RateHz)
 	p := Piece{Samples: h.Cut(peak-before, peak+after), RateHz: h.RateHz}
-	n := fft.GoodLength(4 * len(p.Samples))
+	n := fft.GoodLength(2 * len(p.Samples))
 	plan := fft.NewReal(n)
 	bins := plan.Coefficients(nil, p.Samples)
 	minimum := minimumPhase(plan, bins, h.Band, h.RateHz)
@@ -162,7 +162,7 @@ func largest(c []float64) (at int, value float64) {
 // refineLag improves a lag, in samples, by least squares on the phase of the cross
 // spectrum, weighted by its magnitude.
 func refineLag(cross []complex128, lag float64, n int, inverted bool) float64 {
-	for range 6 {
+	for range 8 {
 		var num, den float64
 		for k, c := range cross {
 			if c == 0 {
@@ -186,6 +186,9 @@ func refineLag(cross []complex128, lag float64, n int, inverted bool) float64 {
 			return lag
 		}
 		lag -= num / den
+		if math.Abs(num/den) < 1e-5 {
+			break
+		}
 	}
 	return lag
 }

@@ -90,19 +90,18 @@ func (d *Deconvolver) Density(f float64) float64 {
 // taper is the zero-phase part of the band limit: it keeps the causal edge from
 // amplifying what lies far below the stimulus, and closes the top.
 func (b Band) taper(f float64) float64 {
-	low, high := 1.0, 1.0
-	if b.EdgeHz > 0 {
-		if f <= 0 {
-			return 0
-		}
-		low = excitation.RaisedCosine(math.Log2(f / (0.35 * b.EdgeHz)))
+	w := 1.0
+	switch {
+	case b.EdgeHz > 0 && f < 0.35*b.EdgeHz:
+		return 0
+	case b.EdgeHz > 0 && f < 0.7*b.EdgeHz:
+		w = excitation.RaisedCosine(math.Log2(f / (0.35 * b.EdgeHz)))
+	case f >= b.StopHz:
+		return 0
+	case f > b.FullHz:
+		w = excitation.RaisedCosine(math.Log(b.StopHz/f) / math.Log(b.StopHz/b.FullHz))
 	}
-	if b.StopHz > b.FullHz {
-		high = excitation.RaisedCosine(math.Log(b.StopHz/math.Max(f, 1e-9)) / math.Log(b.StopHz/b.FullHz))
-	} else if f >= b.StopHz {
-		high = 0
-	}
-	return low * high
+	return w
 }
 
 // density is |X|² averaged over the octave around each bin.

@@ -23,11 +23,17 @@ func (e Edge) At(f float64) complex128 {
 	if f <= 0 {
 		return 0
 	}
-	s := complex(0, f/e.CornerHz)
-	q1 := 2 * math.Sin(math.Pi/8)
-	q2 := 2 * math.Sin(3*math.Pi/8)
-	s2 := s * s
-	return s2 / (s2 + complex(q1, 0)*s + 1) * s2 / (s2 + complex(q2, 0)*s + 1)
+	x := f / e.CornerHz
+	re, im := e.denominator(x)
+	k := x * x * x * x / (re*re + im*im)
+	return complex(k*re, -k*im)
+}
+
+// denominator is (s²+q₁s+1)(s²+q₂s+1) at s = jx; the numerator s⁴ is x⁴.
+func (e Edge) denominator(x float64) (re, im float64) {
+	const q1, q2 = 0.76536686473017954346, 1.84775906502257351226 // 2 sin(π/8), 2 sin(3π/8)
+	a := 1 - x*x
+	return a*a - q1*q2*x*x, (q1 + q2) * a * x
 }
 
 // Undo divides the edge out of a spectrum given at frequencies f, in place. Below
@@ -41,7 +47,10 @@ func (e Edge) Undo(f []float64, spectrum []complex128) {
 			spectrum[i] = cmplx.NaN()
 			continue
 		}
-		spectrum[i] /= e.At(fi)
+		x := fi / e.CornerHz
+		re, im := e.denominator(x)
+		k := 1 / (x * x * x * x)
+		spectrum[i] *= complex(k*re, k*im)
 	}
 }
 
@@ -51,10 +60,13 @@ func (e Edge) UndoPower(f, power []float64) {
 		return
 	}
 	for i, fi := range f {
-		a := cmplx.Abs(e.At(fi))
 		if fi < e.CornerHz/3 {
-			a = math.NaN()
+			power[i] = math.NaN()
+			continue
 		}
-		power[i] /= a * a
+		x := fi / e.CornerHz
+		re, im := e.denominator(x)
+		x4 := x * x * x * x
+		power[i] *= (re*re + im*im) / (x4 * x4)
 	}
 }
