@@ -66,15 +66,7 @@ func (s *scene) carried(f *bandlimited.Frame, input int, sound []complex128, pla
 	case SecondIn:
 		return s.heard(f, sound, s.source.bench.second)
 	case LoopbackIn:
-		out := s.source.wire(f, played, loopbackGain)
-		for k := range out {
-			hz := f.FrequencyHz(k)
-			out[k] *= late(hz, LatencyS)
-			if s.source.ideal == nil {
-				out[k] *= complex(converter(hz, f.RateHz), 0)
-			}
-		}
-		return out
+		return s.source.looped(f, played)
 	}
 	return nil
 }

@@ -39,16 +39,20 @@ func (s source) sound(f *bandlimited.Frame, played []float64) []complex128 {
 	if s.ideal != nil {
 		return s.ideal.sound(f, played)
 	}
-	return s.bench.unit.Sound(f, s.wire(f, played, 1))
+	out := f.Spectrum(played)
+	for k := range out {
+		out[k] *= complex(converter(f.FrequencyHz(k), s.rateHz), 0)
+	}
+	return s.bench.unit.Sound(f, out)
 }
 
-// wire returns the spectrum of what leaves the converter.
-func (s source) wire(f *bandlimited.Frame, played []float64, gain float64) []complex128 {
+// looped returns the spectrum of what comes back over the wire from output 0.
+func (s source) looped(f *bandlimited.Frame, played []float64) []complex128 {
 	out := f.Spectrum(played)
-	if s.ideal == nil {
-		for k := range out {
-			out[k] *= complex(gain*converter(f.FrequencyHz(k), s.rateHz), 0)
-		}
+	for k := range out {
+		hz := f.FrequencyHz(k)
+		limit := converter(hz, s.rateHz)
+		out[k] *= complex(loopbackGain*limit*limit, 0) * late(hz, LatencyS)
 	}
 	return out
 }
@@ -56,7 +60,7 @@ func (s source) wire(f *bandlimited.Frame, played []float64, gain float64) []com
 // hearing is the transfer from the sound at a microphone to its samples.
 func (s source) hearing(hz float64) complex128 {
 	if s.ideal != nil {
-		return 1
+		return complex(converter(hz, s.rateHz), 0)
 	}
 	return microphone(hz) * complex(converter(hz, s.rateHz)/fullScalePa, 0)
 }

@@ -71,7 +71,7 @@ func (r *Rig) TrueHarmonic(rateHz, f0Hz float64, order int, peakFS float64) (com
 	if src.ideal == nil {
 		return 0, refuse("the harmonics of a %s have no closed form", src.bench.options.Subject)
 	}
-	return src.ideal.harmonic(f0Hz, order, peakFS, rateHz), nil
+	return src.ideal.harmonic(f0Hz, order, peakFS, rateHz) * src.hearing(float64(order)*f0Hz), nil
 }
 
 func (r *Rig) standing() *bench {

@@ -10,8 +10,8 @@ func headphone(serial string) *Unit {
 	const model = "Lark headphone"
 	c := unitChance(model, serial)
 	d := c.driver(Driver{
-		FsHz: 90, Qts: 0.13, Qms: 0.145, ReOhm: 32, MmsKg: 0.2e-3, SdM2: 7e-4,
-		Motor:  Motor{OffsetM: 0.05e-3, WidthM: 0.3e-3, Even: 0.8, Odd: 200},
+		FsHz: 90, Qts: 0.13, Qms: 0.1306, ReOhm: 32, MmsKg: 0.2e-3, SdM2: 7e-4,
+		Motor:  Motor{OffsetM: 0.05e-3, WidthM: 0.3e-3, Even: 2, Odd: 1500},
 		Spring: Spring{Lean: 3000, Hard: 2e8},
 	}, SpreadLevelDB)
 	ear := c.diaphragm(Diaphragm{
@@ -19,7 +19,7 @@ func headphone(serial string) *Unit {
 		SoftHz:  15000, SoftQ: 0.8,
 	})
 	cushion := Box{VolumeM3: 70e-6}
-	leakHz := c.around(34.6, spreadLeak)
+	leakHz := c.around(39, spreadLeak)
 	amplifier := func(complex128) complex128 { return headphoneAmplifierV }
 	k := complex(bulkPa*d.SdM2/cushion.VolumeM3*ratio(d.SpreadDB), 0)
 	sound := func(s complex128) complex128 {

@@ -5,7 +5,7 @@ import "math"
 // Amplifiers: peak volts at full scale.
 const (
 	benchAmplifierV     = 14.142 // 10 V rms, so that -20 dBFS is 1 V rms
-	headphoneAmplifierV = 0.25
+	headphoneAmplifierV = 0.18
 )
 
 // The drivers of an invented workshop.

@@ -83,7 +83,7 @@ func TestFaintSignalIsLinear(t *testing.T) {
 	u := New("woofer", "")
 	const f0 = 50
 	loud, faint := recorded(u, f0, 0.01), recorded(u, f0, 0.001)
-	if got := 20 * math.Log10(order(faint, f0, 1, testRateHz)/0.001) - db(u.Response(f0)); math.Abs(got) > 0.0005 {
+	if got := 20*math.Log10(order(faint, f0, 1, testRateHz)/0.001) - db(u.Response(f0)); math.Abs(got) > 0.0005 {
 		t.Errorf("the fundamental is %.5f dB from the true response", got)
 	}
 	for n := 2; n <= 3; n++ {

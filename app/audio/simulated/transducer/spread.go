@@ -43,8 +43,8 @@ func (c chance) around(value, sd float64) float64 { return value * (1 + c.normal
 func (c chance) driver(d Driver, levelDB float64) Driver {
 	u := d
 	u.FsHz = c.around(d.FsHz, SpreadFs)
-	u.Qts = c.around(d.Qts, SpreadQts)
-	u.Qms = math.Max(c.around(d.Qms, SpreadQts), 1.02*u.Qts)
+	damping := c.around(1, SpreadQts)
+	u.Qts, u.Qms = d.Qts*damping, d.Qms*damping
 	u.SpreadDB = c.normal(levelDB) + 20*math.Log10(d.Bl()/u.Bl())
 	u.Motor.OffsetM = c.around(d.Motor.OffsetM, spreadMotor)
 	u.Motor.Even = c.around(d.Motor.Even, spreadMotor)

@@ -1,0 +1,207 @@
+package simulated
+
+import (
+	"context"
+	"errors"
+	"math"
+	"slices"
+	"testing"
+	"time"
+
+	"stillroom/app/audio"
+)
+
+func TestBadRequests(t *testing.T) {
+	r := newRig(t, Options{})
+	good := take(48000, -20, 0.5, MicrophoneIn)
+	for name, c := range map[string]struct {
+		change func(x *audio.Exchange)
+		want   error
+	}{
+		"rate":        {func(x *audio.Exchange) { x.RateHz = 47999 }, audio.ErrBadRequest},
+		"input":       {func(x *audio.Exchange) { x.RecordChannels = []int{4} }, audio.ErrBadRequest},
+		"output":      {func(x *audio.Exchange) { x.PlayChannels = []int{2} }, audio.ErrBadRequest},
+		"too short":   {func(x *audio.Exchange) { x.RecordFrames = 10 }, audio.ErrBadRequest},
+		"in device":   {func(x *audio.Exchange) { x.InputDevice = "other" }, audio.ErrNoDevice},
+		"out device":  {func(x *audio.Exchange) { x.OutputDevice = "other" }, audio.ErrNoDevice},
+		"limit":       {func(x *audio.Exchange) { x.LimitFS = 0.01 }, audio.ErrOverLimit},
+		"not numbers": {func(x *audio.Exchange) { x.Play = [][]float32{make([]float32, 10)}; x.Play[0][3] = float32(math.NaN()) }, audio.ErrOverLimit},
+	} {
+		x := good
+		c.change(&x)
+		if got, err := r.Exchange(context.Background(), x, nil); !errors.Is(err, c.want) || got.Channels != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if _, err := r.Exchange(context.Background(), good, nil); err != nil {
+		t.Errorf("after refusals: %v", err)
+	}
+}
+
+func TestFactsAndProgress(t *testing.T) {
+	r := newRig(t, Options{})
+	x := take(48000, -20, 1, MicrophoneIn, LoopbackIn)
+	last, peak := 0, 0.0
+	c, err := r.Exchange(context.Background(), x, func(p audio.Progress) {
+		if p.Frames <= last || p.Total != x.RecordFrames || len(p.PeakFS) != 2 || p.RMSFS[0] > p.PeakFS[0] {
+			t.Errorf("%+v after %d frames", p, last)
+		}
+		last, peak = p.Frames, math.Max(peak, p.PeakFS[1])
+	})
+	if err != nil || last != x.RecordFrames || len(c.Channels) != 2 || len(c.Channels[0]) != x.RecordFrames {
+		t.Fatalf("%v, %d frames told", err, last)
+	}
+	if got, _ := peakAndRMS(c.Channels[1]); got != peak {
+		t.Errorf("peaks of %g were told, the recording has %g", peak, got)
+	}
+	if c.RateHz != 48000 || c.Facts.Kind != "simulated" || c.Facts.InputDevice != DeviceID || c.Facts.Cancelled || len(c.Facts.Flags) != 0 {
+		t.Errorf("%+v", c.Facts)
+	}
+}
+
+// In real time an exchange lasts as long as its sound, and reports 20 to 30 times
+// a second.
+func TestRealTimeLasts(t *testing.T) {
+	r := newRig(t, Options{RealTime: true})
+	x := take(48000, -20, 0.3, MicrophoneIn)
+	reports := 0
+	began := time.Now()
+	_, err := r.Exchange(context.Background(), x, func(audio.Progress) { reports++ })
+	took, sound := time.Since(began).Seconds(), float64(x.RecordFrames)/48000
+	if err != nil || took < sound-0.001 || took > sound+0.5 {
+		t.Errorf("%.3f s for %.3f s of sound: %v", took, sound, err)
+	}
+	if perS := float64(reports) / sound; perS < 20 || perS > 30 {
+		t.Errorf("%.1f reports a second", perS)
+	}
+}
+
+func TestCancelKeepsWhatWasRecorded(t *testing.T) {
+	r := newRig(t, Options{RealTime: true})
+	x := take(48000, -20, 10, MicrophoneIn)
+	whole := run(t, newRig(t, Options{}), x)
+	for _, after := range []time.Duration{0, 20 * time.Millisecond, 900 * time.Millisecond} {
+		ctx, cancel := context.WithCancel(context.Background())
+		var asked time.Time
+		time.AfterFunc(after, func() { asked = time.Now(); cancel() })
+		c, err := r.Exchange(ctx, x, nil)
+		<-ctx.Done()
+		if late := time.Since(asked); late > 50*time.Millisecond {
+			t.Errorf("%v: stopped %v after the request", after, late)
+		}
+		if !errors.Is(err, context.Canceled) {
+			t.Fatalf("%v: %v", after, err)
+		}
+		if len(c.Channels) == 0 {
+			continue // refused before it began
+		}
+		if n := len(c.Channels[0]); !c.Facts.Cancelled || float64(n)/48000 > after.Seconds()+0.2 {
+			t.Errorf("%v: %d frames, %+v", after, n, c.Facts)
+		}
+		if after > 500*time.Millisecond && len(c.Channels[0]) < 48000/4 {
+			t.Errorf("only %d frames after %v", len(c.Channels[0]), after)
+		}
+		if n := len(c.Channels[0]); n > 0 && r.count == 1 && !slices.Equal(c.Channels[0], whole[0][:n]) {
+			t.Errorf("%v: what was kept is not the beginning of the take", after)
+		}
+	}
+}
+
+func TestOnlyOneAtATime(t *testing.T) {
+	r := newRig(t, Options{RealTime: true})
+	x := take(48000, -20, 0.5, MicrophoneIn)
+	started, done := make(chan struct{}, 100), make(chan error)
+	ctx, cancel := context.WithCancel(context.Background())
+	go func() {
+		_, err := r.Exchange(ctx, x, func(audio.Progress) { started <- struct{}{} })
+		done <- err
+	}()
+	<-started
+	if _, err := r.Exchange(context.Background(), x, nil); !errors.Is(err, audio.ErrBusy) {
+		t.Errorf("a second exchange: %v", err)
+	}
+	cancel()
+	if err := <-done; !errors.Is(err, context.Canceled) {
+		t.Errorf("the first: %v", err)
+	}
+	r = newRig(t, Options{})
+	run(t, r, x)
+	run(t, r, x) // free again
+}
+
+// A level meter with a test tone, and one with nothing played: both run for long,
+// keep nothing and show levels at once.
+func TestMeter(t *testing.T) {
+	tone := make([]float32, 10*48000)
+	for n := range tone {
+		tone[n] = float32(0.1 * math.Sin(2*math.Pi*1000*float64(n)/48000))
+	}
+	for name, x := range map[string]audio.Exchange{
+		"tone":   {OutputDevice: DeviceID, Play: [][]float32{tone}, PlayChannels: []int{0}, LimitFS: 0.2, RampS: 0.05},
+		"listen": {},
+	} {
+		x.InputDevice, x.RateHz, x.RecordChannels, x.Discard = DeviceID, 48000, []int{MicrophoneIn}, true
+		x.RecordFrames = 3600 * 48000
+		r := newRig(t, Options{Subject: "woofer", Fixture: "none", RealTime: true})
+		ctx, cancel := context.WithTimeout(context.Background(), 1200*time.Millisecond)
+		var levels []float64
+		var first time.Duration
+		began := time.Now()
+		c, err := r.Exchange(ctx, x, func(p audio.Progress) {
+			if len(levels) == 0 {
+				first = time.Since(began)
+			}
+			levels = append(levels, dbOf(p.RMSFS[0]))
+		})
+		cancel()
+		if !errors.Is(err, context.DeadlineExceeded) || c.Channels != nil || len(levels) < 20 || first > 600*time.Millisecond {
+			t.Fatalf("%s: %v, %d reports, the first after %v", name, err, len(levels), first)
+		}
+		want := float64(usualNoiseDB)
+		if name == "tone" {
+			h, _ := r.TrueResponse(48000, []float64{1000})
+			want = dbOf(0.1*math.Hypot(real(h[0]), imag(h[0]))) - 3.0103
+		}
+		if got := levels[18]; math.Abs(got-want) > 2.5 {
+			t.Errorf("%s: the meter shows %.2f dBFS, meant is %.2f", name, got, want)
+		}
+	}
+}
+
+// The ramp turns the start of what is played into a raised cosine.
+func TestRamp(t *testing.T) {
+	x := audio.Exchange{
+		OutputDevice: DeviceID, InputDevice: DeviceID, RateHz: 48000, RampS: 0.1, LimitFS: 1,
+		Play: [][]float32{make([]float32, 24000)}, PlayChannels: []int{0}, RecordChannels: []int{MicrophoneIn}, RecordFrames: 24000,
+	}
+	for n := range x.Play[0] {
+		x.Play[0][n] = 0.5
+	}
+	got := run(t, newRig(t, Options{Subject: "wire"}), x)[0]
+	late := LatencyS * 48000
+	for _, c := range []struct{ at, want float64 }{{0.025, 0.5 * 0.1464466}, {0.05, 0.25}, {0.075, 0.5 * 0.8535534}, {0.2, 0.5}} {
+		n := int(math.Round(c.at*48000 + late))
+		if v := float64(got[n]); math.Abs(v-c.want) > 1e-3 {
+			t.Errorf("%g s after the start it is %.5f, the raised cosine is %.5f", c.at, v, c.want)
+		}
+	}
+}
+
+// Play without a recording runs as long as what is played.
+func TestPlayOnly(t *testing.T) {
+	x := audio.Exchange{OutputDevice: DeviceID, RateHz: 48000, LimitFS: 1, Play: [][]float32{make([]float32, 9600)}, PlayChannels: []int{1}}
+	r := newRig(t, Options{RealTime: true})
+	began := time.Now()
+	c, err := r.Exchange(context.Background(), x, func(audio.Progress) {})
+	if took := time.Since(began); err != nil || took < 199*time.Millisecond || len(c.Channels) != 0 {
+		t.Errorf("%v, %v, %d channels", took, err, len(c.Channels))
+	}
+}
+
+func TestDeviceLost(t *testing.T) {
+	r := newRig(t, Options{Faults: []string{"device-lost:0.5"}})
+	c, err := r.Exchange(context.Background(), take(48000, -20, 1, MicrophoneIn), nil)
+	if !errors.Is(err, audio.ErrDeviceLost) || !c.Facts.DeviceLost || len(c.Channels[0]) != 24000 {
+		t.Errorf("%v, %+v, %d frames", err, c.Facts, len(c.Channels[0]))
+	}
+}
