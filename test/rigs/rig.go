@@ -184,8 +184,9 @@ func (r *Rig) launch(name, program string, args ...string) *exec.Cmd {
 	cmd.Env, cmd.Dir = r.Env(), r.Dir
 	cmd.Stdout, cmd.Stderr = log, log
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true}
+	dieWithTest(cmd.SysProcAttr)
 	if err := cmd.Start(); err != nil {
-		r.t.Fatalf("%s does not start (%v): install the packages that scripts name", program, err)
+		r.t.Fatalf("%s does not start: %v", program, err)
 	}
 	r.t.Cleanup(func() { endGroup(cmd) })
 	return cmd
