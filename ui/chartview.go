@@ -48,7 +48,7 @@ func newChartView(l *look, link *link) *chartView {
 	v := &chartView{look: l, link: link, plot: chart.NewPlot(l.Theme)}
 	v.picture = canvas.NewRaster(v.draw)
 	v.cursor = canvas.NewLine(l.Cursor)
-	v.cursor.StrokeWidth = 1.5
+	v.cursor.StrokeWidth = 1
 	v.legend = newLegend(l)
 	link.views = append(link.views, v)
 	v.ExtendBaseWidget(v)

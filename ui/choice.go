@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"image/color"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
 
@@ -10,6 +12,7 @@ import (
 // choice is a list to choose one thing from, with a caption above it.
 type choice struct {
 	box    *fyne.Container
+	edged  *fyne.Container // the list alone, without its caption
 	drop   *widget.Select
 	list   []desk.Choice
 	quiet  bool // the program itself is changing what is shown
@@ -27,7 +30,8 @@ func newChoice(s *shell, caption string, chosen func(id string)) *choice {
 		}
 	})
 	c.drop.PlaceHolder = "choose"
-	c.box = newColumn(5, 200, newLine(s.look, roleCaption, caption), c.drop)
+	c.edged = newOverlaid(newPlate(fieldRadius, 1, func() (color.Color, color.Color) { return s.look.Card, s.look.field }), newInset(1, 1, 1, 1, c.drop))
+	c.box = newColumn(5, 200, newLine(s.look, roleCaption, caption), c.edged)
 	return c
 }
 

@@ -35,7 +35,7 @@ func (l *look) set(dark bool) {
 	if dark {
 		l.Theme = chart.Lamplight()
 		l.tints = tints{
-			accentSoft: hex(0x1F3A42),
+			accentSoft: hex(0x1F323A),
 			remarkSoft: hex(0x2C2717), remarkEdge: hex(0x5A4C24),
 			failSoft: hex(0x33211B), failEdge: hex(0x6B3A2A),
 			field: hex(0x4A545C), track: hex(0x323A41), hover: hex(0x272E34),

@@ -54,6 +54,7 @@ func (r *meterRenderer) Layout(s fyne.Size) {
 	r.bar.Resize(fyne.NewSize(s.Width*float32(r.m.filled), s.Height))
 	r.peak.Resize(fyne.NewSize(2, s.Height))
 	r.peak.Move(fyne.NewPos(min(s.Width*float32(r.m.hold), s.Width-2), 0))
+	r.bar.Hidden = r.m.filled <= 0
 	r.peak.Hidden = r.m.hold <= 0
 }
 

@@ -2,7 +2,6 @@ package ui
 
 import (
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
 	"stillroom/app/desk"
@@ -45,7 +44,7 @@ func (f *field) wrong(message string) {
 // form closes.
 func (s *shell) openForm(title string, body fyne.CanvasObject, fields map[string]*field, first *entry, use func() []desk.Field) {
 	p := &popup{shell: s, fields: fields, use: use}
-	buttons := container.NewHBox(s.primary("Use", "Enter", p.done), s.secondary("Leave", p.hide))
+	buttons := newRow(8, s.primary("Use", "Enter", p.done), s.secondary("Leave", p.hide))
 	content := newInset(22, 18, 22, 18, newColumn(16, 520, newLine(s.look, roleHead, title), body, buttons))
 	p.modal = widget.NewModalPopUp(content, s.window.Canvas())
 	for _, f := range fields {

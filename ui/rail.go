@@ -90,6 +90,7 @@ func (r *railRenderer) Refresh() {
 	}
 	r.picture.Resource = tinted(k.icon, ink)
 	r.word.Text, r.word.Color, r.word.TextSize = k.text, ink, textSmall
+	r.picture.Refresh()
 	r.Layout(k.Size())
 	canvas.Refresh(k)
 }

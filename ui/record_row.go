@@ -13,7 +13,7 @@ import (
 )
 
 // columns are the shares of the width of the list that its columns take.
-func columns() []float32 { return []float32{0.13, 0.17, 0.1, 0.14, 0.18, 0.13, 0.06, 0.09} }
+func columns() []float32 { return []float32{0.13, 0.16, 0.09, 0.13, 0.19, 0.12, 0.09, 0.09} }
 
 // columnLayout sets one object in each column.
 type columnLayout struct{}
@@ -43,6 +43,9 @@ func newTableHead(l *look) *fyne.Container {
 	}
 	return &fyne.Container{Layout: columnLayout{}, Objects: names}
 }
+
+// recordHeight is the height of one line of the list.
+const recordHeight = 41
 
 // recordRow is one line of the list. A press chooses it, a double click opens it.
 type recordRow struct {
@@ -128,7 +131,7 @@ func (r *recordRow) CreateRenderer() fyne.WidgetRenderer { return &recordRendere
 type recordRenderer struct{ r *recordRow }
 
 func (r *recordRenderer) Destroy()           {}
-func (r *recordRenderer) MinSize() fyne.Size { return fyne.NewSize(400, 37) }
+func (r *recordRenderer) MinSize() fyne.Size { return fyne.NewSize(400, recordHeight) }
 
 func (r *recordRenderer) Objects() []fyne.CanvasObject {
 	return []fyne.CanvasObject{r.r.ground, r.r.padding, r.r.rule}

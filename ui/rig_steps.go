@@ -79,13 +79,13 @@ func (v *rigView) buildSteps() {
 	v.level = newStep(l, "Level and limit", desk.LevelAdvice, spacer(0, 0), spacer(0, 6),
 		newThird(v.typed.of["Level"].box, v.typed.of["Output limit"].box))
 	v.meter, v.reading = newMeter(l, 380), newLine(l, roleMonoBig, "off")
-	v.listen = s.primary("Listen", "", v.listenOrStop)
+	v.listen = s.secondary("Listen", v.listenOrStop)
 	v.input2 = newStep(l, "Input level", "Only listens: nothing is played. Clap, speak, or play something to see it move.", fixedKey(v.listen), spacer(0, 8),
 		newStretchRow(16, 0, v.meter, &fyne.Container{Layout: &fixedWidth{110}, Objects: []fyne.CanvasObject{v.reading.right()}}))
 	v.toneOf = newFields(s, 180, "Frequency", "Tone level")
 	v.toneOf.caption("Frequency", "Frequency, Hz").caption("Tone level", "Level, dBFS")
 	v.toneOf.fill(map[string]string{"Frequency": "1000", "Tone level": "-40"})
-	v.play = s.primary("Play tone", "", v.playOrStop)
+	v.play = s.secondary("Play tone", v.playOrStop)
 	v.tone = newStep(l, "Test tone", "A steady tone on the drive channel. It ends by itself after 30 s.", fixedKey(v.play), spacer(0, 6),
 		newThird(v.toneOf.of["Frequency"].box, v.toneOf.of["Tone level"].box), spacer(0, 6), newCaution(l, desk.DriverCaution, 520))
 	calibration := newStep(l, "Not calibrated", desk.CalibrationLine, spacer(0, 0))

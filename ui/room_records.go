@@ -47,7 +47,7 @@ func newRecordsRoom(s *shell) *recordsView {
 	table := &fyne.Container{Layout: &underHead{34}, Objects: []fyne.CanvasObject{
 		newInset(14, 0, 14, 0, newTableHead(s.look)), newHairline(s.look), newInset(1, 0, 1, 6, v.list), newInset(40, 40, 40, 40, v.empty)}}
 	v.bodies = &fyne.Container{Layout: &panelRight{}, Objects: []fyne.CanvasObject{
-		newInset(gap+1, 12, 12, 12, newCard(s.look, table)), v.side}}
+		newInset(gap+1, 12, 12, 12, &fyne.Container{Layout: &asHigh{v}, Objects: []fyne.CanvasObject{newCard(s.look, table), v.count}}), v.side}}
 	return v
 }
 
@@ -74,7 +74,7 @@ func (v *recordsView) buildHead() {
 	v.find.OnSubmitted = func(string) { s.window.Canvas().Unfocus() }
 	v.count = newFlexLine(s.look, roleSecond, "")
 	keys := newLine(s.look, roleCaption, "Enter opens, Del removes, Ctrl+Z brings back")
-	v.heads = newStretchRow(16, 1, &fyne.Container{Layout: &wide{370}, Objects: []fyne.CanvasObject{v.find}}, v.count, keys)
+	v.heads = newStretchRow(16, 1, &fyne.Container{Layout: &wide{370}, Objects: []fyne.CanvasObject{v.find}}, spacer(0, 0), keys)
 }
 
 func (v *recordsView) buildList() {
@@ -102,6 +102,24 @@ func (u *underHead) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		below.Move(fyne.NewPos(0, u.head+1))
 		below.Resize(fyne.NewSize(s.Width, s.Height-u.head-1))
 	}
+}
+
+// asHigh gives the table the height of its rows, as far as there is room, and
+// puts the count below it.
+type asHigh struct{ v *recordsView }
+
+func (asHigh) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, 200) }
+
+func (a asHigh) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	count := o[1].MinSize().Height
+	h := float32(34 + 1 + 7 + len(a.v.rows)*recordHeight)
+	if len(a.v.rows) == 0 {
+		h = 160
+	}
+	h = min(h, s.Height-count-10)
+	o[0].Resize(fyne.NewSize(s.Width, h))
+	o[1].Move(fyne.NewPos(3, h+10))
+	o[1].Resize(fyne.NewSize(s.Width-3, count))
 }
 
 func (v *recordsView) buildSide() {
@@ -144,6 +162,7 @@ func (v *recordsView) show(s desk.State, t desk.Topic) {
 	v.count.set(s.CountLine())
 	v.empty.set("", s.EmptyLine())
 	v.list.Refresh()
+	v.bodies.Refresh()
 	v.showChosen()
 }
 

@@ -45,7 +45,9 @@ func newRigRoom(s *shell) *rigView {
 	v.buildChoices()
 	v.buildSteps()
 	ground := newGround(func() color.Color { return s.look.Panel })
-	panel := newOverlaid(ground, newInset(17, 12, 4, 6, container.NewVScroll(newInset(0, 0, 13, 8, v.left))))
+	caution := newInset(0, 8, 13, 8, newCaution(s.look, desk.LoudCaution, rigPanelWidth-34))
+	list := container.NewVScroll(newInset(0, 0, 13, 8, v.left))
+	panel := newOverlaid(ground, newInset(17, 12, 4, 6, &fyne.Container{Layout: pinned{}, Objects: []fyne.CanvasObject{list, caution}}))
 	steps := container.NewVScroll(newInset(gap, 12, gap+1, 12, v.right))
 	v.bodies = &fyne.Container{Layout: &panelLeft{}, Objects: []fyne.CanvasObject{panel, newHairline(s.look), steps}}
 	return v
@@ -74,9 +76,8 @@ func (v *rigView) buildHead() {
 	v.rig = newChoice(s, "Rig", func(name string) {
 		s.run(func(ctx context.Context) error { return s.desk.UseRig(ctx, name) })
 	})
-	v.rig.box.Objects = v.rig.box.Objects[1:]
 	v.fixture = newHeadItem(s.look, "Fixture")
-	chooser := &fyne.Container{Layout: &wide{230}, Objects: []fyne.CanvasObject{v.rig.drop}}
+	chooser := &fyne.Container{Layout: &wide{230}, Objects: []fyne.CanvasObject{v.rig.edged}}
 	fresh := s.secondary("New rig", func() {
 		s.run(func(ctx context.Context) error { return s.desk.AddRig(ctx, false) })
 	})
@@ -85,6 +86,19 @@ func (v *rigView) buildHead() {
 	})
 	measure := s.primary("Measure", "Space", s.measure)
 	v.heads = newStretchRow(14, 1, chooser, v.fixture.box, fresh, double, measure)
+}
+
+// pinned gives the second object the height it needs at the foot, and the first
+// one the rest.
+type pinned struct{}
+
+func (pinned) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(200, 200) }
+
+func (pinned) Layout(o []fyne.CanvasObject, s fyne.Size) {
+	foot := heightOf(o[1], s.Width)
+	o[0].Resize(fyne.NewSize(s.Width, s.Height-foot))
+	o[1].Move(fyne.NewPos(0, s.Height-foot))
+	o[1].Resize(fyne.NewSize(s.Width, foot))
 }
 
 // wide gives one object a fixed width and its own height.
@@ -131,8 +145,7 @@ func (v *rigView) buildChoices() {
 	v.hardware = newColumn(12, 280, v.output.box, v.outputChannel.box, v.input.box, v.inputChannel.box)
 	v.simulated = newColumn(12, 280, v.subject.box, v.typed.of["Serial"].box, v.place.box)
 	v.left = newColumn(12, rigPanelWidth-40, newLine(s.look, roleTitle, "Sound"), v.kind.box, v.hardware, v.simulated, v.rate.box,
-		spacer(0, 4), newLine(s.look, roleTitle, "Place"), v.typed.of["Name"].box, v.typed.of["Fixture"].box, v.typed.of["Distance"].box,
-		spacer(0, 4), newCaution(s.look, desk.LoudCaution, rigPanelWidth-40))
+		spacer(0, 4), newLine(s.look, roleTitle, "Place"), v.typed.of["Name"].box, v.typed.of["Fixture"].box, v.typed.of["Distance"].box)
 }
 
 // useTyped takes what was typed, when it differs from the rig.

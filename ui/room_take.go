@@ -109,7 +109,7 @@ func (v *takeView) buildSide() {
 	v.cursor, v.figures = newReadings(s.look, "At the cursor"), newReadings(s.look, "Readings")
 	v.gate = newReadings(s.look, "Gate")
 	change := container.NewHBox(newTextLink(s.look, "Type the gate, or change the smoothing", v.openGate))
-	lists := newColumn(20, panelWidth-32, v.findings.box, v.cursor.box, v.figures.box, newColumn(8, panelWidth, v.gate.box, change))
+	lists := newColumn(17, panelWidth-32, v.findings.box, v.cursor.box, v.figures.box, newColumn(8, panelWidth, v.gate.box, change))
 	scroll := container.NewVScroll(newInset(0, 0, 10, 8, lists))
 	v.keep = s.primary("Keep take", "", func() { s.run(s.desk.Keep) })
 	v.discard = s.secondary("Discard", s.desk.Discard)

@@ -51,7 +51,7 @@ func (r *readings) add() {
 // readingLayout puts a label at the left, its value at the right, a hairline below.
 type readingLayout struct{}
 
-const readingHeight = 28
+const readingHeight = 27
 
 func (readingLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(100, readingHeight) }
 

@@ -101,7 +101,8 @@ func (s *shell) rail() fyne.CanvasObject {
 		s.keys = append(s.keys, k)
 		column.Add(k)
 	}
-	s.lamp = newRailKey(s.look, "night", "Lamplight", s.switchLight)
+	s.lamp = newRailKey(s.look, "", "", s.switchLight)
+	s.nameLamp()
 	ground := newGround(func() color.Color { return s.look.Rail })
 	return container.NewStack(ground, newInset(6, 14, 6, 10, container.NewBorder(column, s.lamp, nil, nil)))
 }
@@ -209,13 +210,18 @@ func (s *shell) switchLight() {
 
 func (s *shell) setLight(dark bool) {
 	s.look.set(dark)
-	s.lamp.text, s.lamp.icon = "Lamplight", "night"
-	if dark {
-		s.lamp.text, s.lamp.icon = "Daylight", "day"
-	}
+	s.nameLamp()
 	s.app.Settings().SetTheme(newSheet(s.look, s.faces))
 	s.window.Content().Refresh()
 	s.trace.line("light", s.lamp.text)
+}
+
+// nameLamp names the light that a press on the key brings.
+func (s *shell) nameLamp() {
+	s.lamp.text, s.lamp.icon = "Lamplight", "night"
+	if s.look.Dark {
+		s.lamp.text, s.lamp.icon = "Daylight", "day"
+	}
 }
 
 // listenToKeys takes the keys of the whole window.

@@ -101,6 +101,8 @@ func (s *sheet) Size(name fyne.ThemeSizeName) float32 {
 		return 7
 	case theme.SizeNameInputRadius, theme.SizeNameSelectionRadius:
 		return fieldRadius
+	case theme.SizeNameInputBorder:
+		return 1
 	case theme.SizeNameScrollBar:
 		return 10
 	case theme.SizeNameScrollBarSmall:

@@ -17,7 +17,7 @@ const (
 const (
 	lowestShownHz  = 20.0
 	highestShownHz = 20000.0
-	impulseFromMS  = -2.0
+	impulseFromMS  = -3.0
 	impulseToMS    = 14.0
 	shownOrders    = 5 // harmonics drawn: 2nd to 5th; the readings tell the rest
 )
@@ -57,15 +57,15 @@ func ImpulseChart(a *take.Analysis) chart.Chart {
 // where the gate closes later.
 func impulseAxis(a *take.Analysis) chart.Axis {
 	g := a.Settings.Gate
-	from, to := impulseFromMS, impulseToMS
+	from, to, step := impulseFromMS, impulseToMS, 2.0
 	if open := g.OpenS * 1000; open < from*0.9 {
 		from = math.Floor(open * 1.2)
 	}
 	if end := g.CloseS * 1000; end > to*0.95 {
-		step := chart.NiceStep(math.Max(end/6, 1))
+		step = chart.NiceStep(math.Max(end/7, 2))
 		to = math.Ceil(end*1.08/step) * step
 	}
-	return chart.Axis{Label: "ms", Min: from, Max: to, Step: chart.NiceStep(math.Max((to-from)/8, 1))}
+	return chart.Axis{Label: "ms", Min: from, Max: to, Step: step}
 }
 
 // scaled takes the part of an impulse between two times in ms, its highest
@@ -99,7 +99,7 @@ func ResponseChart(a *take.Analysis) chart.Chart {
 	}
 	r := a.Response
 	c.Subtitle = NotCalibrated + "  ·  " + smoothing(a.Settings.Smoothing)
-	c.Y = levelAxis(r.MagnitudeDB, 50)
+	c.Y = levelAxis(r.MagnitudeDB, 40)
 	c.Traces = []chart.Trace{
 		{Name: "magnitude", X: r.FrequencyHz, Y: r.MagnitudeDB, Color: magnitudeColor, Width: 2},
 		{Name: "phase", X: r.FrequencyHz, Y: r.PhaseDeg, Color: phaseColor, Dash: 1, Right: true, Wrap: 360},

@@ -32,6 +32,7 @@ type Parts struct {
 	Settings settings.Settings             // as they were read at the start
 	Save     func(settings.Settings) error // writes them
 	Version  string                        // of the program, kept in each take
+	Person   string                        // who measures, where the settings name nobody
 
 	Record func(ctx context.Context, iface audio.Interface, r rig.Rig, p excitation.Programme, s take.Subject, progress func(take.Progress)) (*take.Take, error)
 	Study  func(*take.Take) (Study, error)

@@ -6,7 +6,6 @@ import (
 
 	"stillroom/app/chart"
 	"stillroom/app/records"
-	"stillroom/app/take"
 )
 
 // Entry is one line of the list of what is kept, ready to be shown.
@@ -39,8 +38,10 @@ func entry(r records.Row) Entry {
 // StatusWord says a verdict in one word.
 func StatusWord(verdict string) string {
 	switch verdict {
+	case Noted:
+		return "note"
 	case Remark:
-		return "look at it"
+		return "remark"
 	case Void:
 		return "void"
 	}
@@ -83,7 +84,7 @@ func (e Entry) Chart() chart.Chart {
 }
 
 // Thumb is the curve of an entry in the unit square: x from 0 to 1 over 20 Hz to
-// 20 kHz, y from 0 at the bottom to 1 over 40 dB under its highest level. NaN is
+// 20 kHz, y from 0 at the bottom to 1 over 30 dB under its highest level. NaN is
 // a gap.
 func (e Entry) Thumb() (x, y []float64) {
 	x, y = make([]float64, len(e.Curve)), make([]float64, len(e.Curve))
@@ -92,10 +93,13 @@ func (e Entry) Thumb() (x, y []float64) {
 	}
 	top := highest(y, 0)
 	for i, v := range y {
-		y[i] = math.Max(1+(v-top)/40, 0)
+		y[i] = math.Max(1+(v-top)/thumbDB, 0)
 	}
 	return x, y
 }
+
+// thumbDB is the height of a curve in small.
+const thumbDB = 30
 
 // CountLine tells how many takes the list holds.
 func (s State) CountLine() string {
@@ -112,24 +116,6 @@ func (s State) CountLine() string {
 		return "Nothing is kept yet. Measure in the Take room and press Keep take."
 	}
 	return fmt.Sprintf("%d %s", s.Count, takes)
-}
-
-// HistoryLine writes one event of a take.
-func historyLine(e records.Event) string {
-	words := map[string]string{"keep": "kept", "delete": "deleted", "restore": "brought back"}
-	what := e.What
-	if w, ok := words[what]; ok {
-		what = w
-	}
-	return fmt.Sprintf("%s %s by %s", moment(e.At), what, e.Who)
-}
-
-// worstOf is used where only the severity is at hand.
-func worstOf(s take.Severity) string {
-	if s == "" {
-		return Clean
-	}
-	return verdict(s)
 }
 
 // EmptyLine stands in an empty list.

@@ -49,15 +49,17 @@ func hertz(f float64) string {
 	return quantity(f/1000, 1, "kHz")
 }
 
-// round writes a frequency as people say it: "20 Hz", "1 kHz", "19.4 kHz".
+// round writes a frequency as people say it, to three figures: "20 Hz", "1 kHz",
+// "19.4 kHz".
 func round(f float64) string {
 	if !(f > 0) || math.IsInf(f, 0) {
 		return unknown
 	}
+	f, _ = strconv.ParseFloat(strconv.FormatFloat(f, 'g', 3, 64), 64)
 	if f < 1000 {
-		return strconv.FormatFloat(math.Round(f*10)/10, 'f', -1, 64) + " Hz"
+		return plain(f) + " Hz"
 	}
-	return strconv.FormatFloat(math.Round(f/10)/100, 'f', -1, 64) + " kHz"
+	return plain(f/1000) + " kHz"
 }
 
 // band writes a range of frequencies: "20–40 Hz", "38 Hz–19.4 kHz".

@@ -34,8 +34,16 @@ func (d *Desk) Measure(ctx context.Context) error {
 	if err != nil {
 		return d.fail(err)
 	}
-	t.ID, t.Person, t.Version = records.NewID(t.At), s.Settings.Person, d.parts.Version
+	t.ID, t.Person, t.Version = records.NewID(t.At), d.person(s), d.parts.Version
 	return d.fail(d.hold(t, take.DefaultSettings(), false))
+}
+
+// person is who measures.
+func (d *Desk) person(s State) string {
+	if s.Settings.Person != "" {
+		return s.Settings.Person
+	}
+	return d.parts.Person
 }
 
 // progress passes the progress of a take on.
