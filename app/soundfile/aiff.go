@@ -167,7 +167,7 @@ func (a *aiffFile) compression(id string) error {
 	case "fl64", "FL64":
 		a.coding, a.bits = float, 64
 	default:
-		return unsupported("the samples are compressed (AIFF-C %q)", id)
+		return lossy("the samples are compressed (AIFF-C %q)", id)
 	}
 	return nil
 }

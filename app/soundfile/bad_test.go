@@ -84,6 +84,7 @@ func TestRefusesBadFiles(t *testing.T) {
 		{"FLAC with rate 0", "sample rate of 0 Hz", ErrDamaged, patch(flac, 18, 0, 0, flac[20]&0x0F)},
 		{"FLAC of 20 bits", "20 bits", ErrUnsupported, patch(flac, 20, flac[20]&0xFE|1, flac[21]&0x0F|0x30)},
 		{"FLAC with another first block", "does not begin", ErrDamaged, patch(flac, 4, 4)},
+		{"FLAC of 2^36 frames", "more than is read at once", ErrUnsupported, patch(flac, 21, flac[21]|0x0F, 0xFF, 0xFF, 0xFF, 0xFF)},
 		{"FLAC with a wrong checksum", "do not match the checksum", ErrDamaged, patch(flac, 26, flac[26]+1)},
 		{"ID3 and no more", "MP3", ErrUnsupported, append([]byte("ID3\x04\x00\x00\x00\x00\x00\x00"), 0xFF, 0xFB, 0x90, 0)},
 	} {
@@ -171,8 +172,9 @@ func TestLyingHeadersAllocateLittle(t *testing.T) {
 		"chunk": riff(leSized("fmt ", 0xFFFFFFF0, stereo16)),
 		"many channels": riff(le("fmt ", formatBody(tagPCM, 1024, 48000, 0, 8)),
 			leSized("data", 0x10000000, make([]byte, 70000))),
-		"AIFF": aiff("AIFF", be("COMM", commonBody(2, 0xFFFFFF00, 16)), beSized("SSND", 0x70000000, make([]byte, 8), make([]byte, 4000))),
-		"FLAC": patch(flac, 21, flac[21]|0x0F, 0xFF, 0xFF, 0xFF, 0xFF),
+		"AIFF":           aiff("AIFF", be("COMM", commonBody(2, 0xFFFFFF00, 16)), beSized("SSND", 0x70000000, make([]byte, 8), make([]byte, 4000))),
+		"FLAC":           patch(flac, 22, 0x07, 0xFF, 0xFF, 0xFF),
+		"FLAC, too long": patch(flac, 21, flac[21]|0x0F, 0xFF, 0xFF, 0xFF, 0xFF),
 	} {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
@@ -181,5 +183,19 @@ func TestLyingHeadersAllocateLittle(t *testing.T) {
 		if got := after.TotalAlloc - before.TotalAlloc; got > 2<<20 {
 			t.Errorf("%s: %d bytes for a file of %d", name, got, len(file))
 		}
+	}
+}
+
+// A file with more samples than are read says so at once. Most of this one is a hole.
+func TestRefusesTooLong(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.wav")
+	head := riff(le("fmt ", formatBody(tagPCM, 1, 48000, 1, 8)), leSized("data", 0xFFFFFFFF))
+	if err := errors.Join(os.WriteFile(path, head, 0o600), os.Truncate(path, maxSamples+100)); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Read(path)
+	oneClearLine(t, path, err)
+	if !errors.Is(err, ErrUnsupported) || !strings.Contains(err.Error(), "more than is read at once") {
+		t.Error(err)
 	}
 }

@@ -161,7 +161,7 @@ func knownChunk(id string) bool {
 	switch id {
 	case "fmt ", "data", "fact", "LIST", "cue ", "plst", "labl", "smpl", "inst", "JUNK", "junk", "PAD ", "DISP",
 		"bext", "levl", "link", "axml", "mext", "qlty", "iXML", "umid", "ds64", "r64m", "chna",
-		"PEAK", "FLLR", "id3 ", "ID3 ", "_PMX", "aXML", "acid", "LGWV", "minf", "elm1", "regn",
+		"PEAK", "FLLR", "id3 ", "ID3 ", "_PMX", "aXML",
 		"COMM", "SSND", "MARK", "COMT", "INST", "MIDI", "AESD", "APPL", "NAME", "AUTH", "(c) ", "ANNO", "FVER", "CHAN", "SAXL":
 		return true
 	}

@@ -53,6 +53,15 @@ func unsupported(format string, args ...any) error {
 	}
 }
 
+// lossy refuses a codec that does not give back the samples it was given.
+func lossy(format string, args ...any) error {
+	return &Error{
+		Problem: fmt.Sprintf(format, args...),
+		Remedy:  "its codec changes the signal, so that converting it does not help: record again as WAV, AIFF or FLAC",
+		Kind:    ErrUnsupported,
+	}
+}
+
 func damaged(format string, args ...any) error {
 	return &Error{
 		Problem: fmt.Sprintf(format, args...),

@@ -14,7 +14,7 @@ const mostFLACBytes = 4 * maxSamples
 // The stream begins at a place given, behind a tag that some programs put in front.
 func decodeFLAC(r io.ReaderAt, at, size int64) (Sound, error) {
 	if size > mostFLACBytes {
-		return Sound{}, unsupported("a FLAC file of %d MB is more than is read at once", size>>20)
+		return Sound{}, tooMuch(fmt.Sprintf("a FLAC file of %d MB", size>>20))
 	}
 	file := make([]byte, size-at)
 	if err := readAt(r, file, at); err != nil {
@@ -23,6 +23,9 @@ func decodeFLAC(r io.ReaderAt, at, size int64) (Sound, error) {
 	info, err := parseStreamInfo(file)
 	if err != nil {
 		return Sound{}, err
+	}
+	if info.frames*int64(info.channels) > maxSamples {
+		return Sound{}, tooLong(info.frames, info.channels)
 	}
 	f, err := readFLAC(file, info)
 	if err != nil {
@@ -77,7 +80,7 @@ func readFLAC(file []byte, info streamInfo) (*flacFile, error) {
 		f.broken = f.broken || library.failed()
 		f.append(block[:n*info.channels])
 		if int64(f.frames())*int64(info.channels) > maxSamples {
-			return nil, tooLong(max(info.frames, int64(f.frames())), info.channels)
+			return nil, tooLong(int64(f.frames()), info.channels)
 		}
 	}
 }

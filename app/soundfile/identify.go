@@ -26,30 +26,31 @@ type kind struct {
 }
 
 // foreign lists the sound files that are known and not read, by what they begin
-// with at a given place.
+// with at a given place, and how they are refused.
 var foreign = []struct {
-	at    int
-	magic string
-	name  string
+	at     int
+	magic  string
+	name   string
+	refuse func(format string, args ...any) error
 }{
-	{0, "OggS", "an Ogg file"},
-	{0, "caff", "a CAF file"},
-	{0, "riff\x2e\x91\xcf\x11", "a Wave64 file"},
-	{0, ".snd", "an AU file"},
-	{0, "dns.", "an AU file"},
-	{0, "DSD ", "a DSD file"},
-	{0, "FRM8", "a DSD file"},
-	{0, "wvpk", "a WavPack file"},
-	{0, "MAC ", "a Monkey's Audio file"},
-	{0, "\x1aE\xdf\xa3", "a Matroska or WebM file"},
-	{0, "0&\xb2u\x8ef\xcf\x11", "a Windows Media file"},
-	{0, "\xff\xfb", "an MP3 file"},
-	{0, "\xff\xfa", "an MP3 file"},
-	{0, "\xff\xf3", "an MP3 file"},
-	{0, "\xff\xf2", "an MP3 file"},
-	{0, "\xff\xf1", "an AAC file"},
-	{0, "\xff\xf9", "an AAC file"},
-	{4, "ftyp", "an MP4 or M4A file"},
+	{0, "OggS", "an Ogg file", lossy},
+	{0, "caff", "a CAF file", unsupported},
+	{0, "riff\x2e\x91\xcf\x11", "a Wave64 file", unsupported},
+	{0, ".snd", "an AU file", unsupported},
+	{0, "dns.", "an AU file", unsupported},
+	{0, "DSD ", "a DSD file", unsupported},
+	{0, "FRM8", "a DSD file", unsupported},
+	{0, "wvpk", "a WavPack file", unsupported},
+	{0, "MAC ", "a Monkey's Audio file", unsupported},
+	{0, "\x1aE\xdf\xa3", "a Matroska or WebM file", unsupported},
+	{0, "0&\xb2u\x8ef\xcf\x11", "a Windows Media file", lossy},
+	{0, "\xff\xfb", "an MP3 file", lossy},
+	{0, "\xff\xfa", "an MP3 file", lossy},
+	{0, "\xff\xf3", "an MP3 file", lossy},
+	{0, "\xff\xf2", "an MP3 file", lossy},
+	{0, "\xff\xf1", "an AAC file", lossy},
+	{0, "\xff\xf9", "an AAC file", lossy},
+	{4, "ftyp", "an MP4 or M4A file", unsupported},
 }
 
 // identify tells by the first bytes what a file is, or says what it is instead.
@@ -68,7 +69,7 @@ func identify(r io.ReaderAt, size int64) (kind, error) {
 			return kind{}, err
 		}
 		if string(tagged) != "fLaC" {
-			return kind{}, unsupported("this is an MP3 file")
+			return kind{}, lossy("this is an MP3 file")
 		}
 		return kind{familyFLAC, at}, nil
 	}
@@ -95,7 +96,7 @@ func stranger(head []byte) error {
 	}
 	for _, f := range foreign {
 		if len(head) >= f.at && bytes.HasPrefix(head[f.at:], []byte(f.magic)) {
-			return unsupported("this is %s", f.name)
+			return f.refuse("this is %s", f.name)
 		}
 	}
 	switch {

@@ -125,8 +125,12 @@ func checkRate(rateHz float64) error {
 }
 
 func tooLong(frames int64, channels int) error {
+	return tooMuch(fmt.Sprintf("%d frames of %d channels", frames, channels))
+}
+
+func tooMuch(what string) error {
 	return &Error{
-		Problem: fmt.Sprintf("%d frames of %d channels are more than is read at once (%d samples)", frames, channels, maxSamples),
+		Problem: fmt.Sprintf("%s is more than is read at once (%d samples)", what, maxSamples),
 		Remedy:  "cut out the part to be analysed, or leave out channels",
 		Kind:    ErrUnsupported,
 	}

@@ -101,7 +101,7 @@ func (w *waveFile) codingOf(tag uint16) error {
 	case tag == tagPCM:
 		w.coding = signed
 	default:
-		return unsupported("the samples are compressed (%s)", codecName(tag))
+		return lossy("the samples are compressed (%s)", codecName(tag))
 	}
 	return nil
 }
