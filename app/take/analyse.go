@@ -51,19 +51,22 @@ func (s *Study) AnalyseAt(set Settings, frequencyHz []float64) (*Analysis, error
 }
 
 // resolve turns an automatic gate into times, and keeps a chosen one inside what
-// was recorded.
+// was recorded, its shape kept.
 func (s *Study) resolve(g Gate) Gate {
-	if !g.Auto {
-		g.CloseS = math.Min(g.CloseS, s.pauseS)
-		g.CloseTaperS = math.Min(g.CloseTaperS, g.CloseS)
-		return g
+	switch {
+	case g.Auto && s.reflection != nil && s.reflection.DelayS < s.pauseS:
+		out := Closing(0.95 * s.reflection.DelayS)
+		out.Auto = true
+		return out
+	case g.Auto:
+		auto := s.resolve(Ungated())
+		auto.Auto = true
+		return auto
+	case g.CloseS > s.pauseS:
+		g.CloseTaperS *= s.pauseS / g.CloseS
+		g.CloseS = s.pauseS
 	}
-	if s.reflection == nil {
-		return Gate{Auto: true, OpenS: wideOpenS, CloseS: s.pauseS, OpenTaperS: -wideOpenS, CloseTaperS: closeShare * s.pauseS}
-	}
-	out := Closing(math.Min(0.95*s.reflection.DelayS, s.pauseS))
-	out.Auto = true
-	return out
+	return g
 }
 
 func (s *Study) polarity() string {
@@ -77,10 +80,9 @@ func (s *Study) polarity() string {
 }
 
 func (s *Study) excitation() Excitation {
-	e := Excitation{Kind: "broadband", StartHz: s.stimulus.LowHz, EndHz: s.stimulus.HighHz,
+	e := Excitation{Kind: s.stimulus.Kind, StartHz: s.stimulus.LowHz, EndHz: s.stimulus.HighHz,
 		DurationS: float64(len(s.stimulus.Samples)) / s.rateHz}
 	if s.stimulus.Log {
-		e.Kind = "log sweep"
 		e.StartHz, e.EndHz = s.stimulus.Sweep.StartHz, math.Min(s.stimulus.Sweep.EndHz, s.rateHz/2)
 	}
 	return e

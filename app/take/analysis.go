@@ -22,7 +22,7 @@ type Analysis struct {
 
 // Excitation is what the sweep was, as the command line tells it.
 type Excitation struct {
-	Kind      string // "log sweep" or "broadband"
+	Kind      string // "log sweep", "broadband" or "impulse response"
 	StartHz   float64
 	EndHz     float64
 	DurationS float64

@@ -21,6 +21,9 @@ const (
 	// averagingCycles is how far repeats may slide against each other, in periods
 	// of the highest frequency, and still be averaged as they are.
 	averagingCycles = 0.02
+	// A decay is followed this far after the sweep, at least and at most.
+	shortestPauseS = 0.02
+	longestPauseS  = 3
 )
 
 // deconvolve fills the study: rough delay, drift, average of the repeats, impulse
@@ -44,12 +47,7 @@ func (s *Study) deconvolve() error {
 	average := s.average(coarse-lead, frames)
 	d := impulse.NewDeconvolver(s.stimulus.Samples, s.rateHz, frames, s.stimulus.Band)
 	s.impulse, s.density = d.Impulse(average), d.Density
-	s.arrival = impulse.FindArrival(s.impulse)
-	s.lagS = s.arrival.DelayS
-	s.delayS = float64(coarse-lead)/s.rateHz + s.lagS
-	if r, ok := impulse.FirstReflection(s.impulse, s.lagS); ok {
-		s.reflection = &r
-	}
+	s.arrive(coarse - lead)
 	s.quiet = s.findQuiet(coarse)
 	if s.quiet.Len() >= int(0.05*s.rateHz) {
 		s.noise = response.DensityOf(s.recording[s.quiet.From:s.quiet.To], s.rateHz)
@@ -57,6 +55,17 @@ func (s *Study) deconvolve() error {
 		s.quiet = excitation.Span{}
 	}
 	return nil
+}
+
+// arrive finds the arrival and the first reflection in the impulse response, whose
+// lag 0 stands offset samples after the start of the sweep as played.
+func (s *Study) arrive(offset int) {
+	s.arrival = impulse.FindArrival(s.impulse)
+	s.lagS = s.arrival.DelayS
+	s.delayS = float64(offset)/s.rateHz + s.lagS
+	if r, ok := impulse.FirstReflection(s.impulse, s.lagS); ok {
+		s.reflection = &r
+	}
 }
 
 // roughDelay finds the opening mark: the delay of the recording against what was
@@ -139,7 +148,8 @@ func (s *Study) findPause(coarse int) {
 		}
 		end = min(end, next-sweep.To)
 	}
-	s.pauseS = math.Min(math.Max(0, float64(end)/s.rateHz), 3)
+	s.missingS = math.Max(0, -float64(end)/s.rateHz)
+	s.pauseS = math.Min(math.Max(shortestPauseS, float64(end)/s.rateHz), longestPauseS)
 }
 
 // average is the mean of the recorded sweeps, each from offset before its place as

@@ -7,13 +7,14 @@ import (
 
 // Limits of the findings.
 const (
-	clippedRun   = 3    // equal extreme samples in a row
-	lowSNRDB     = 20   // worst octave
-	noSignalDB   = 3    // best case: nothing stands out of the noise
-	lostPPM      = 500  // more than any two clocks differ by
-	notedPPM     = 1    // a drift that bends phase by a degree or two
-	dcRemarkDBFS = -50  // of the quiet part's mean
-	shortGateHz  = 1000 // valid from above this: hardly a response
+	clippedRun    = 3   // equal extreme samples in a row
+	lowSNRDB      = 20  // worst octave
+	noSignalDB    = 3   // best case: nothing stands out of the noise
+	lostPPM       = 500 // more than any two clocks differ by
+	notedPPM      = 1   // a drift that bends phase by a degree or two
+	dcRemarkDBFS  = -50 // of the quiet part's mean
+	missingLimitS = 0.001
+	shortGateHz   = 1000 // valid from above this: hardly a response
 )
 
 // judge says what is wrong with the take, worst first.
@@ -102,6 +103,9 @@ func (s *Study) judgeClock(*Analysis) []Finding {
 	lost := math.Abs(s.markOffS) * s.rateHz
 	events := len(s.facts.Flags)
 	switch {
+	case s.missingS > missingLimitS:
+		return []Finding{{"lost-samples", Void, s.missingS * s.rateHz, "samples",
+			fmt.Sprintf("The recording ends %.0f ms before the sweep does: the highest frequencies are missing. Record longer than you play.", s.missingS*1e3)}}
 	case s.facts.LostFrames > 0 || math.Abs(s.driftPPM) > lostPPM:
 		return []Finding{{"lost-samples", Void, math.Max(lost, float64(s.facts.LostFrames)), "samples",
 			"Samples are missing from the recording or stand twice in it: time and phase are wrong. Close other programs that use sound, choose a lower sample rate, then measure again."}}

@@ -30,6 +30,9 @@ const (
 	usualOpenS = -0.002
 	wideOpenS  = -0.005
 	closeShare = 0.25
+
+	longestCloseS = 60
+	shortestGateS = 0.0003
 )
 
 // DefaultSettings are those of a new take: automatic gate, 1/24 octave, all orders.
@@ -41,6 +44,11 @@ func DefaultSettings() Settings {
 // opening and taper.
 func Closing(closeS float64) Gate {
 	return Gate{OpenS: usualOpenS, CloseS: closeS, OpenTaperS: -usualOpenS, CloseTaperS: closeShare * closeS}
+}
+
+// Ungated returns a gate as long as the decay in the recording allows.
+func Ungated() Gate {
+	return Gate{OpenS: wideOpenS, CloseS: longestCloseS, OpenTaperS: -wideOpenS, CloseTaperS: closeShare * longestCloseS}
 }
 
 // Check tells what cannot be analysed so, and what to do.
@@ -66,11 +74,11 @@ func (g Gate) check() error {
 	switch {
 	case g.OpenS > 0:
 		return fmt.Errorf("the gate must open before the arrival: an opening time of at most 0 (got %.3g ms)", g.OpenS*1e3)
-	case g.CloseS < 0.0003:
+	case g.CloseS < shortestGateS:
 		return fmt.Errorf("the gate must stay open for 0.3 ms or more after the arrival (got %.3g ms)", g.CloseS*1e3)
 	case g.OpenTaperS < 0 || g.CloseTaperS < 0 || g.OpenTaperS > -g.OpenS || g.CloseTaperS > g.CloseS:
 		return fmt.Errorf("the gate's tapers must lie inside the gate, on their own side of the arrival")
-	case g.OpenS < -0.5 || g.CloseS > 60:
+	case g.OpenS < -0.5 || g.CloseS > longestCloseS:
 		return fmt.Errorf("the gate is longer than any recording: open within 500 ms before the arrival")
 	}
 	return nil

@@ -9,6 +9,12 @@ import (
 	"stillroom/dsp/response"
 )
 
+// Kinds of stimulus.
+const (
+	logSweep  = "log sweep"
+	broadband = "broadband"
+)
+
 // foreignStimulus finds out what a stimulus made elsewhere is.
 func foreignStimulus(x []float64, rateHz float64) (Stimulus, error) {
 	r, ok := excitation.Recognise(x, rateHz)
@@ -16,11 +22,12 @@ func foreignStimulus(x []float64, rateHz float64) (Stimulus, error) {
 		return Stimulus{}, fmt.Errorf("the stimulus is silent: choose the file that was played")
 	}
 	main := r.Layout.Sweeps[0]
-	s := Stimulus{Samples: x[main.From:main.To], Layout: r.Layout, Log: r.Log, Sweep: r.Sweep}
+	s := Stimulus{Kind: broadband, Samples: x[main.From:main.To], Layout: r.Layout, Log: r.Log, Sweep: r.Sweep}
 	if main.Len() < int(0.02*rateHz) {
 		return s, fmt.Errorf("the stimulus sounds for only %.0f ms: 20 ms or more are needed", 1e3*float64(main.Len())/rateHz)
 	}
 	if r.Log {
+		s.Kind = logSweep
 		s.Sweep.StartHz = math.Max(s.Sweep.StartHz, 0.5)
 		top := math.Min(s.Sweep.EndHz, rateHz/2)
 		s.LowHz, s.HighHz = r.FullFromHz, math.Min(r.FullToHz, 0.98*top)

@@ -26,6 +26,7 @@ type Study struct {
 	impulse    *impulse.Impulse
 	density    func(f float64) float64 // |X|² of the stimulus
 	pauseS     float64                 // that the recording goes on after each sweep
+	missingS   float64                 // by how much the recording ends before the sweep does
 	delayS     float64                 // arrival after the sweep as played
 	lagS       float64                 // arrival as a lag in impulse
 	arrival    impulse.Arrival
@@ -40,6 +41,7 @@ type Study struct {
 // Stimulus is one sweep, or another broadband signal, as it was emitted, and where
 // it stands in all that was played.
 type Stimulus struct {
+	Kind    string // "log sweep", "broadband" or "impulse response"
 	Samples []float64
 	Layout  excitation.Layout
 	Mark    []float64 // one timing mark; nil where there is none
@@ -76,11 +78,28 @@ func NewStudyOf(stimulus, recording []float64, rateHz float64) (*Study, error) {
 	return s, s.deconvolve()
 }
 
+// NewStudyOfImpulse takes an impulse response measured elsewhere. Nothing is known
+// of its noise, its distortion or its clocks.
+func NewStudyOfImpulse(samples []float64, rateHz float64) (*Study, error) {
+	if peakOf(samples) == 0 {
+		return nil, fmt.Errorf("%w: the impulse response is silent", ErrNoSignal)
+	}
+	room := int(0.2 * rateHz) // so that its end does not wrap to before its start
+	h := &impulse.Impulse{Samples: append(append(make([]float64, 0, len(samples)+room), samples...), make([]float64, room)...),
+		RateHz: rateHz, Band: impulse.Band{FullHz: 0.49 * rateHz, StopHz: 0.5 * rateHz}}
+	s := &Study{rateHz: rateHz, recording: samples, impulse: h, averaged: 1, driftPPM: math.NaN(), markOffS: math.NaN(),
+		density:  func(float64) float64 { return 1 },
+		stimulus: Stimulus{Kind: "impulse response", Samples: samples, LowHz: 1, HighHz: 0.49 * rateHz, Band: h.Band}}
+	s.arrive(0)
+	s.pauseS = math.Max(shortestPauseS, float64(len(samples))/rateHz-s.lagS)
+	return s, nil
+}
+
 func programmeStimulus(p excitation.Programme, played []float32) Stimulus {
 	l, sweep := p.Layout(), p.Sweep()
 	low, high := p.MarkBand()
 	return Stimulus{
-		Samples: widen(played[l.Sweeps[0].From:l.Sweeps[0].To]), Layout: l,
+		Kind: logSweep, Samples: widen(played[l.Sweeps[0].From:l.Sweeps[0].To]), Layout: l,
 		Mark: widen(played[l.Marks[0].From:l.Marks[0].To]), MarkLow: low, MarkTop: high,
 		Log: true, Sweep: sweep, Band: impulse.BandOf(sweep), LowHz: p.LowHz, HighHz: math.Min(p.HighHz, sweep.FullToHz()),
 	}

@@ -1,0 +1,240 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"stillroom/app/audio"
+	"stillroom/app/audio/simulated"
+	"stillroom/app/desk"
+	"stillroom/app/records"
+	"stillroom/app/rig"
+	"stillroom/app/take"
+	"stillroom/dsp/excitation"
+)
+
+// measuring is what take is told on the command line. What is not named comes from
+// the rig.
+type measuring struct {
+	rig                       string
+	kind, output, input       string
+	outChannel, inChannel     int
+	rate, level, limit        float64
+	simulate, faults, fixture string
+
+	subject  take.Subject
+	person   string
+	low, top float64
+	length   seconds
+	pause    seconds
+	repeats  int
+	keep     bool
+}
+
+// take is the command that measures.
+func (p *program) take() *cobra.Command {
+	var m measuring
+	var how reading
+	cmd := &cobra.Command{
+		Use:   "take",
+		Short: "Measure with a rig",
+		Long: "Play a sweep on a rig, record it and analyse it. The rig is one that was set up in the window, by --rig, or the\n" +
+			"simulated one; or a sound card named by --output and --input, as stillroom devices lists them. A new rig plays at\n" +
+			"-40 dBFS at first. Take headphones off your head, and protect your ears above 85 dB(A).",
+		Example: "  stillroom take --simulate woofer --serial H6W-0417 --keep --plot take.png",
+		Args:    cobra.NoArgs,
+		RunE:    func(cmd *cobra.Command, _ []string) error { return p.measure(cmd, m, how) },
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&m.rig, "rig", "", "name of a rig that was set up before")
+	flags.StringVar(&m.output, "output", "", "ID of the device that plays")
+	flags.StringVar(&m.input, "input", "", "ID of the device that records; the same as --output where not named")
+	flags.IntVar(&m.outChannel, "output-channel", 1, "channel that plays, from 1")
+	flags.IntVar(&m.inChannel, "input-channel", 1, "channel of the microphone, from 1")
+	flags.Float64Var(&m.rate, "rate", 48000, "sample rate in Hz")
+	flags.Float64Var(&m.level, "level", -40, "level of the sweep in dBFS")
+	flags.Float64Var(&m.limit, "limit", -12, "highest level that may be played, in dBFS")
+	flags.StringVar(&m.simulate, "simulate", "", "measure on the simulated rig: "+strings.Join(simulated.Subjects()[:4], ", "))
+	flags.StringVar(&m.faults, "faults", "", "faults of the simulated rig, with commas between them: "+strings.Join(simulated.FaultNames(), ", "))
+	flags.StringVar(&m.fixture, "fixture", "", "the place of the measurement")
+	flags.StringVar(&m.subject.Model, "model", "", "model of the unit")
+	flags.StringVar(&m.subject.Serial, "serial", "", "serial number of the unit")
+	flags.StringVar(&m.subject.Batch, "batch", "", "batch of the unit")
+	flags.Float64Var(&m.subject.AngleDeg, "angle", 0, "angle of the microphone in degrees")
+	flags.StringVar(&m.subject.Note, "note", "", "a note that stays with the take")
+	flags.StringVar(&m.person, "person", "", "who measures")
+	flags.Float64Var(&m.low, "from", 20, "lowest frequency in Hz")
+	flags.Float64Var(&m.top, "to", 20000, "highest frequency in Hz")
+	m.length = 2.7
+	flags.Var(&m.length, "length", "length of one sweep")
+	flags.Var(&m.pause, "pause", "pause after a sweep for its decay; 0: the usual half second")
+	flags.IntVar(&m.repeats, "repeats", 1, "number of sweeps, 1 to 16")
+	flags.BoolVar(&m.keep, "keep", false, "keep the take in the records")
+	how.add(cmd, "auto")
+	return cmd
+}
+
+// measure does the work of take.
+func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
+	ctx := cmd.Context()
+	chosen := p.choices()
+	var store records.Store
+	if m.keep || m.rig != "" {
+		var err error
+		if store, err = p.openStore(ctx, chosen.Settings()); err != nil {
+			return err
+		}
+		defer store.Close()
+	}
+	r, err := m.chooseRig(ctx, cmd, store)
+	if err != nil {
+		return err
+	}
+	programme := m.programme(r, cmd)
+	set, frequencies, err := how.settings(cmd, programme.RateHz)
+	if err != nil {
+		return err
+	}
+	if err := take.CheckProgramme(r, programme); err != nil {
+		return usageError("%w", err)
+	}
+	one, err := p.recordOn(ctx, r, programme, m.subject)
+	if err != nil {
+		return err
+	}
+	one.Person, one.Version, one.Settings = firstOf(m.person, chosen.Settings().Person, loginName()), version(), set
+	study, err := take.NewStudy(one)
+	if errors.Is(err, take.ErrNoSignal) {
+		return verdictError("the take is void: %w", err)
+	}
+	if err != nil {
+		return err
+	}
+	a, err := study.AnalyseAt(set, frequencies)
+	if err != nil {
+		return err
+	}
+	if m.keep && !a.Void() {
+		if err := p.keep(ctx, store, one, study, set); err != nil {
+			return err
+		}
+	}
+	return p.tell(study, a, set, how, one.ID)
+}
+
+// keep puts a take into the records under a new ID.
+func (p *program) keep(ctx context.Context, store records.Store, one *take.Take, study *take.Study, set take.Settings) error {
+	whole, err := study.Analyse(set)
+	if err != nil {
+		return err
+	}
+	one.ID = records.NewID(one.At)
+	if err := store.Keep(ctx, one, desk.Summary(whole)); err != nil {
+		return err
+	}
+	fmt.Fprintf(p.errs, "stillroom: kept as %s in %s\n", one.ID, store.Where())
+	return nil
+}
+
+// chooseRig finds the rig that the flags name, and changes in it what they name.
+func (m measuring) chooseRig(ctx context.Context, cmd *cobra.Command, store records.Store) (rig.Rig, error) {
+	named := cmd.Flags().Changed
+	r := desk.SimulatedRig()
+	switch {
+	case m.rig != "" && m.output != "":
+		return r, usageError("give either --rig or --output")
+	case m.rig != "":
+		var err error
+		if r, err = store.Rig(ctx, m.rig); err != nil {
+			return r, err
+		}
+	case m.output != "" || m.input != "":
+		if m.output == "" {
+			return r, usageError("give --output, the device that plays; stillroom devices lists them")
+		}
+		r = desk.NewRig("command line")
+		r.OutputDevice, r.InputDevice = m.output, firstOf(m.input, m.output)
+		r.LevelDBFS, r.LimitDBFS, r.RateHz = m.level, m.limit, m.rate
+	default:
+		r.OutputDevice, r.InputDevice = simulated.DeviceID, simulated.DeviceID
+	}
+	if named("output-channel") || m.output != "" {
+		r.OutputChannel = m.outChannel - 1
+	}
+	if named("input-channel") || m.output != "" {
+		r.InputChannel = m.inChannel - 1
+	}
+	change := map[string]func(){
+		"rate":     func() { r.RateHz = m.rate },
+		"level":    func() { r.LevelDBFS = m.level },
+		"limit":    func() { r.LimitDBFS = m.limit },
+		"fixture":  func() { r.Fixture = m.fixture },
+		"simulate": func() { r.Simulated.Subject = m.simulate },
+		"serial":   func() { r.Simulated.Serial = m.subject.Serial },
+		"faults":   func() { r.Simulated.Faults = strings.Split(m.faults, ",") },
+	}
+	for flag, apply := range change {
+		if named(flag) {
+			apply()
+		}
+	}
+	if (named("simulate") || named("faults")) && r.Kind != simulated.Kind {
+		return r, usageError("--simulate and --faults are for the simulated rig; this rig plays on a sound card")
+	}
+	return r, nil
+}
+
+func (m measuring) programme(r rig.Rig, cmd *cobra.Command) excitation.Programme {
+	programme := take.DefaultProgramme(r)
+	programme.LowHz, programme.HighHz = m.low, m.top
+	programme.DurationS, programme.PauseS = float64(m.length), float64(m.pause)
+	programme.Repeats = m.repeats
+	return programme
+}
+
+// recordOn opens the rig's sound interface for the length of one take. On the
+// simulated rig time passes as fast as it can be computed.
+func (p *program) recordOn(ctx context.Context, r rig.Rig, programme excitation.Programme, subject take.Subject) (one *take.Take, err error) {
+	var sound audio.Interface
+	if r.Kind == simulated.Kind {
+		bench, err := simulated.New(simulated.Options{})
+		if err != nil {
+			return nil, err
+		}
+		if err := bench.Use(r); err != nil {
+			return nil, usageError("%w", err)
+		}
+		sound = bench
+	} else {
+		opened, shut, err := p.openKind(r.Kind)
+		if err != nil {
+			return nil, err
+		}
+		defer func() { err = errors.Join(err, shut()) }()
+		sound = opened
+	}
+	return take.Record(ctx, sound, r, programme, subject, nil)
+}
+
+func (p *program) openKind(kind string) (audio.Interface, func() error, error) {
+	for _, m := range p.makers {
+		if m.kind == kind {
+			return m.open()
+		}
+	}
+	return nil, nil, fmt.Errorf("this program has no sound interface of the kind %q: choose another rig", kind)
+}
+
+// firstOf returns the first text that is not empty.
+func firstOf(texts ...string) string {
+	for _, t := range texts {
+		if t != "" {
+			return t
+		}
+	}
+	return ""
+}
