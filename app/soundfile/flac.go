@@ -1,6 +1,7 @@
 package soundfile
 
 import (
+	"fmt"
 	"io"
 )
 
