@@ -12,6 +12,7 @@ import (
 const (
 	openLimit = 10 * time.Second // for a driver to open and start
 	stopLimit = time.Second      // for a driver to stop and close
+	maxStarts = 3                // of a stream that ends before its first frame
 )
 
 // session is one exchange on its way.
@@ -30,6 +31,16 @@ func (c *Card) Exchange(ctx context.Context, x audio.Exchange, progress func(aud
 	if err := x.Check(); err != nil {
 		return audio.Capture{}, err
 	}
+	for starts := 1; ; starts++ {
+		got, err := c.once(ctx, x, progress)
+		if !errors.Is(err, errStillborn) || starts == maxStarts {
+			return got, err
+		}
+	}
+}
+
+// once makes one start of an exchange and sees it through.
+func (c *Card) once(ctx context.Context, x audio.Exchange, progress func(audio.Progress)) (audio.Capture, error) {
 	if err := ctx.Err(); err != nil {
 		return audio.Capture{}, fmt.Errorf("the exchange was stopped before it began: %w", err)
 	}

@@ -2,6 +2,7 @@ package soundcard
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -14,6 +15,10 @@ const (
 	stallLimit = 1500 * time.Millisecond // without a frame the device is lost
 	drainLimit = 3 * time.Second         // for the last queued sound to play
 )
+
+// errStillborn is a stream that ended before its first frame, as PulseAudio's do
+// now and then on a busy machine. Nothing has been played: it can start again.
+var errStillborn = errors.New("before its first frame")
 
 // watch looks on until the exchange is done, is stopped, or fails.
 func (s *session) watch(ctx context.Context) error {
@@ -44,6 +49,8 @@ func (s *session) ended(still time.Duration) (bool, error) {
 		return true, fmt.Errorf("%w: a sample above it reached the output stage, which has gone silent: this is a fault of the program, please report it", audio.ErrOverLimit)
 	case s.buf.finished() && s.buf.done():
 		return true, nil
+	case s.buf.finished() && s.buf.position() == 0:
+		return true, fmt.Errorf("%w: %w", s.lost("stopped by itself"), errStillborn)
 	case s.buf.finished():
 		return true, s.lost("stopped by itself")
 	case s.buf.done() && still > drainLimit:
