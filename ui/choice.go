@@ -4,7 +4,6 @@ import (
 	"image/color"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
 
 	"stillroom/app/desk"
 )
@@ -13,7 +12,7 @@ import (
 type choice struct {
 	box    *fyne.Container
 	edged  *fyne.Container // the list alone, without its caption
-	drop   *widget.Select
+	drop   *dropList
 	list   []desk.Choice
 	quiet  bool // the program itself is changing what is shown
 	chosen func(id string)
@@ -21,7 +20,7 @@ type choice struct {
 
 func newChoice(s *shell, caption string, chosen func(id string)) *choice {
 	c := &choice{chosen: chosen}
-	c.drop = widget.NewSelect(nil, func(label string) {
+	c.drop = newDropList(s, func(label string) {
 		s.window.Canvas().Unfocus()
 		for _, o := range c.list {
 			if o.Label == label && !c.quiet {
@@ -29,7 +28,6 @@ func newChoice(s *shell, caption string, chosen func(id string)) *choice {
 			}
 		}
 	})
-	c.drop.PlaceHolder = "choose"
 	c.edged = newOverlaid(newPlate(fieldRadius, 1, func() (color.Color, color.Color) { return s.look.Card, s.look.field }), newInset(1, 1, 1, 1, c.drop))
 	c.box = newColumn(5, 200, newLine(s.look, roleCaption, caption), c.edged)
 	return c

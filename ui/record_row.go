@@ -45,7 +45,7 @@ func newTableHead(l *look) *fyne.Container {
 }
 
 // recordHeight is the height of one line of the list.
-const recordHeight = 41
+const recordHeight = 37
 
 // recordRow is one line of the list. A press chooses it, a double click opens it.
 type recordRow struct {

@@ -112,7 +112,7 @@ func (asHigh) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, 
 
 func (a asHigh) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	count := o[1].MinSize().Height
-	h := float32(34 + 1 + 7 + len(a.v.rows)*recordHeight)
+	h := float32(34 + 1 + 7 + len(a.v.rows)*(recordHeight+4))
 	if len(a.v.rows) == 0 {
 		h = 160
 	}

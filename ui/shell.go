@@ -142,6 +142,9 @@ func (s *shell) enter(i int) {
 		return
 	}
 	s.window.Canvas().Unfocus()
+	if i != s.shown && !s.notice.error {
+		s.notice.hide()
+	}
 	s.shown = i
 	for j := range s.rooms {
 		s.keys[j].choose(i == j)

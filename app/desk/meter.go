@@ -160,3 +160,10 @@ const hotDBFS = -3.0
 
 // Hot tells whether the held peak is near full scale.
 func (l Level) Hot() bool { return l.On && l.HoldDBFS > hotDBFS }
+
+// Silence ends a test tone or a sweep; a meter, which makes no sound, goes on.
+func (d *Desk) Silence() {
+	if w := d.State().Work; w == Sounding || w == Measuring {
+		d.Cancel()
+	}
+}
