@@ -7,6 +7,8 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+
+	_ "stillroom/cmd/stillroom/locale" // before the toolkit reads the locale
 )
 
 func main() {
