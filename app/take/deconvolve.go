@@ -15,6 +15,10 @@ const (
 	leadS = 0.02
 	// markContrastDB is how far a timing mark must stand out to be believed.
 	markContrastDB = 14
+	// markSearchS is how late the mark is looked for, and markSlackS how far the
+	// arrival may lie from it.
+	markSearchS = 3
+	markSlackS  = 0.01
 	// believableLikeness is how much a response must look like one for its
 	// polarity and arrival to be named.
 	believableLikeness = 0.3
@@ -36,18 +40,16 @@ func (s *Study) deconvolve() error {
 	if peakOf(s.recording) == 0 {
 		return fmt.Errorf("%w: it is digital silence. Check the input channel, the microphone and its supply", ErrNoSignal)
 	}
-	coarse, ok := s.roughDelay()
-	if !ok {
+	coarse, marked := s.roughDelay()
+	if !marked {
 		coarse = s.delayByWhole()
 	}
-	s.clocks(coarse)
-	s.findPause(coarse)
-	lead := int(leadS * s.rateHz)
-	frames := lead + len(s.stimulus.Samples) + int(s.pauseS*s.rateHz)
-	average := s.average(coarse-lead, frames)
-	d := impulse.NewDeconvolver(s.stimulus.Samples, s.rateHz, frames, s.stimulus.Band)
-	s.impulse, s.density = d.Impulse(average), d.Density
-	s.arrive(coarse - lead)
+	s.respond(coarse)
+	if marked && math.Abs(s.lagS-leadS) > markSlackS {
+		// what looked like the mark was none: the sweep did not arrive with it
+		coarse = s.delayByWhole()
+		s.respond(coarse)
+	}
 	s.quiet = s.findQuiet(coarse)
 	if s.quiet.Len() >= int(0.05*s.rateHz) {
 		s.noise = response.DensityOf(s.recording[s.quiet.From:s.quiet.To], s.rateHz)
@@ -55,6 +57,17 @@ func (s *Study) deconvolve() error {
 		s.quiet = excitation.Span{}
 	}
 	return nil
+}
+
+// respond takes the impulse response, the sweep being expected coarse samples late.
+func (s *Study) respond(coarse int) {
+	s.clocks(coarse)
+	s.findPause(coarse)
+	lead := int(leadS * s.rateHz)
+	frames := lead + len(s.stimulus.Samples) + int(s.pauseS*s.rateHz)
+	d := impulse.NewDeconvolver(s.stimulus.Samples, s.rateHz, frames, s.stimulus.Band)
+	s.impulse, s.density = d.Impulse(s.average(coarse-lead, frames)), d.Density
+	s.arrive(coarse - lead)
 }
 
 // arrive finds the arrival and the first reflection in the impulse response, whose
@@ -75,7 +88,7 @@ func (s *Study) roughDelay() (int, bool) {
 		return 0, false
 	}
 	mark := s.stimulus.Layout.Marks[0]
-	piece := s.piece(mark.From, mark.To+int(latencyS*s.rateHz))
+	piece := s.piece(mark.From, mark.To+int(markSearchS*s.rateHz))
 	at, contrast := impulse.FindMark(s.stimulus.Mark, piece)
 	return at, contrast > markContrastDB
 }

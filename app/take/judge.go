@@ -7,12 +7,14 @@ import (
 
 // Limits of the findings.
 const (
-	clippedRun    = 3   // equal extreme samples in a row
-	lowSNRDB      = 20  // worst octave
-	noSignalDB    = 3   // best case: nothing stands out of the noise
-	lostPPM       = 500 // more than any two clocks differ by
-	notedPPM      = 1   // a drift that bends phase by a degree or two
-	dcRemarkDBFS  = -50 // of the quiet part's mean
+	clippedRun    = 3    // equal extreme samples in a row
+	lowSNRDB      = 20   // worst octave
+	noSignalDB    = 3    // best case: nothing stands out of the noise
+	lostPPM       = 500  // more than any two clocks differ by
+	notedPPM      = 1    // a drift that bends phase by a degree or two
+	dcRemarkDBFS  = -50  // of the quiet part's mean
+	gapRun        = 32   // samples of exact silence
+	gapLevel      = 0.01 // re the peak, on both sides of it
 	missingLimitS = 0.001
 	shortGateHz   = 1000 // valid from above this: hardly a response
 )
@@ -100,12 +102,16 @@ func clippedSamples(x []float64) int {
 }
 
 func (s *Study) judgeClock(*Analysis) []Finding {
+	if n := s.gaps(); n > 0 {
+		return []Finding{{"lost-samples", Void, float64(n), "samples",
+			fmt.Sprintf("The recording falls silent in mid-sweep, for %d samples in all: the sound system could not keep up. Close other programs that use sound, then measure again.", n)}}
+	}
 	lost := math.Abs(s.markOffS) * s.rateHz
 	events := len(s.facts.Flags)
 	switch {
 	case s.missingS > missingLimitS:
 		return []Finding{{"lost-samples", Void, s.missingS * s.rateHz, "samples",
-			fmt.Sprintf("The recording ends %.0f ms before the sweep does: the highest frequencies are missing. Record longer than you play.", s.missingS*1e3)}}
+			fmt.Sprintf("The recording ends %.0f ms before the sweep does: the highest frequencies are missing. Record longer than you play; if the sound system is so late, close what loads it or use a device without a sound server.", s.missingS*1e3)}}
 	case s.facts.LostFrames > 0 || math.Abs(s.driftPPM) > lostPPM:
 		return []Finding{{"lost-samples", Void, math.Max(lost, float64(s.facts.LostFrames)), "samples",
 			"Samples are missing from the recording or stand twice in it: time and phase are wrong. Close other programs that use sound, choose a lower sample rate, then measure again."}}
@@ -117,6 +123,28 @@ func (s *Study) judgeClock(*Analysis) []Finding {
 			fmt.Sprintf("The clocks of output and input differ by %.1f ppm: the level is right, the phase is bent and repeats were not averaged. Use one device for both.", s.driftPPM)}}
 	}
 	return nil
+}
+
+// gaps counts the samples of exact silence that stand in the middle of sounding
+// parts of a sweep: what a sound system writes when it has nothing in time.
+func (s *Study) gaps() int {
+	peak, count := peakOf(s.recording), 0
+	edge := int(0.001 * s.rateHz)
+	for _, sweep := range s.stimulus.Layout.Sweeps {
+		from := sweep.From + int(s.delayS*s.rateHz)
+		x := s.piece(from, from+sweep.Len())
+		for i := 0; i < len(x); i++ {
+			run := 0
+			for i+run < len(x) && x[i+run] == 0 {
+				run++
+			}
+			if run >= gapRun && peakOf(x[max(0, i-edge):i]) > gapLevel*peak && peakOf(x[i+run:min(len(x), i+run+edge)]) > gapLevel*peak {
+				count += run
+			}
+			i += run
+		}
+	}
+	return count
 }
 
 func (s *Study) judgeNoise(a *Analysis) []Finding {

@@ -89,7 +89,7 @@ func NewStudyOfImpulse(samples []float64, rateHz float64) (*Study, error) {
 		RateHz: rateHz, Band: impulse.Band{FullHz: 0.49 * rateHz, StopHz: 0.5 * rateHz}}
 	s := &Study{rateHz: rateHz, recording: samples, impulse: h, averaged: 1, driftPPM: math.NaN(), markOffS: math.NaN(),
 		density:  func(float64) float64 { return 1 },
-		stimulus: Stimulus{Kind: "impulse response", Samples: samples, LowHz: 1, HighHz: 0.49 * rateHz, Band: h.Band}}
+		stimulus: Stimulus{Kind: "impulse response", Samples: samples, LowHz: 10, HighHz: 0.49 * rateHz, Band: h.Band}}
 	s.arrive(0)
 	s.pauseS = math.Max(shortestPauseS, float64(len(samples))/rateHz-s.lagS)
 	return s, nil
