@@ -11,6 +11,7 @@ type sketch struct {
 	chart Chart
 	theme Theme
 	layout
+	thickness float64 // of traces, as a share of that on the screen
 }
 
 // axes draws everything but the traces.
@@ -165,7 +166,7 @@ func (s sketch) drawLegend() {
 		if t.Fill {
 			s.fill(Rect{x, y - 8, x + sampleLength, y}, translucent(c, fillAlpha))
 		} else {
-			s.stroke([]vertex{{x, y - 4}, {x + sampleLength, y - 4}}, t.width(), dashOf(t.Dash), c)
+			s.stroke([]vertex{{x, y - 4}, {x + sampleLength, y - 4}}, t.width()*s.thickness, dashOf(t.Dash), c)
 		}
 		s.text(x+sampleLength+sampleGap, y, t.Name, labelFace, s.theme.Ink)
 	}

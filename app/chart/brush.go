@@ -46,7 +46,6 @@ func (b *brush) path(points []vertex, width float64, dash []float64) {
 	for i := 1; i < len(points); i++ {
 		p, q := points[i-1], points[i]
 		if p.x != p.x || q.x != q.x {
-			walked = 0
 			continue
 		}
 		length := math.Hypot(q.x-p.x, q.y-p.y)
@@ -112,7 +111,8 @@ func (b *brush) dashes(p, q vertex, width float64, dash []float64, walked float6
 func (b *brush) piece(p, q vertex, length, from, to, width float64) {
 	from, to = from+width/2, to-width/2
 	from, to = math.Max(from, 0), math.Min(to, length)
-	if from > to {
+	const slack = 1e-6 // a dot has no length left
+	if from > to+slack {
 		return
 	}
 	kx, ky := (q.x-p.x)/length, (q.y-p.y)/length
@@ -121,69 +121,20 @@ func (b *brush) piece(p, q vertex, length, from, to, width float64) {
 
 // segment adds a straight line with round ends to the mask.
 func (b *brush) segment(p, q vertex, radius float64) {
-	ax, ay := float32(p.x-float64(b.area.Min.X)), float32(p.y-float64(b.area.Min.Y))
-	bx, by := float32(q.x-float64(b.area.Min.X)), float32(q.y-float64(b.area.Min.Y))
-	if ax > bx {
-		ax, ay, bx, by = bx, by, ax, ay
+	if p.x > q.x {
+		p, q = q, p
 	}
-	reach := float32(radius) + 0.5
-	first := max(int(ax-reach), 0)
-	last := min(int(bx+reach), b.area.Dx()-1)
-	c := capsule{ax: ax, ay: ay, dx: bx - ax, dy: by - ay, reach: reach}
-	if l2 := c.dx*c.dx + c.dy*c.dy; l2 > 0 {
-		c.perLength2 = 1 / l2
+	c := capsule{
+		ax: float32(p.x - float64(b.area.Min.X)), ay: float32(p.y - float64(b.area.Min.Y)),
+		dx: float32(q.x - p.x), dy: float32(q.y - p.y), reach: float32(radius) + 0.5,
 	}
-	for x := first; x <= last; x++ {
-		b.column(x, &c)
-	}
-}
-
-// capsule is a line with round ends: all points nearer to it than reach.
-type capsule struct {
-	ax, ay, dx, dy float32
-	perLength2     float32 // 1 / length²; 0 for a point
-	reach          float32
-}
-
-// rows is the range of y in which the capsule may touch the column around cx.
-func (c *capsule) rows(cx float32) (lo, hi float32) {
-	y0, y1 := c.ay, c.ay+c.dy
-	if c.dx > 0 {
-		slope := c.dy / c.dx
-		y0 = c.ay + slope*max(cx-c.reach-c.ax, 0)
-		y1 = c.ay + slope*min(cx+c.reach-c.ax, c.dx)
-	}
-	if y0 > y1 {
-		y0, y1 = y1, y0
-	}
-	return y0 - c.reach, y1 + c.reach
-}
-
-// column adds the pixels of one column that lie in the capsule.
-func (b *brush) column(x int, c *capsule) {
+	c.length = float32(math.Hypot(q.x-p.x, q.y-p.y))
+	first := max(int(c.ax-c.reach), 0)
+	last := min(int(c.ax+c.dx+c.reach), b.area.Dx()-1)
 	h := b.area.Dy()
-	cx := float32(x) + 0.5
-	lo, hi := c.rows(cx)
-	first, last := max(int(lo), 0), min(int(hi), h-1)
-	if first > last {
-		return
-	}
-	b.top[x], b.end[x] = min(b.top[x], int32(first)), max(b.end[x], int32(last+1))
-	mask := b.mask[x*h : x*h+h]
-	vx := cx - c.ax
-	reach2 := c.reach * c.reach
-	for y := first; y <= last; y++ {
-		vy := float32(y) + 0.5 - c.ay
-		t := min(max((vx*c.dx+vy*c.dy)*c.perLength2, 0), 1)
-		ex, ey := vx-t*c.dx, vy-t*c.dy
-		d2 := ex*ex + ey*ey
-		if d2 >= reach2 {
-			continue
-		}
-		cover := min(c.reach-float32(math.Sqrt(float64(d2))), 1)
-		if v := uint8(cover*255 + 0.5); v > mask[y] {
-			mask[y] = v
-		}
+	for x := first; x <= last; x++ {
+		top, end := c.cover(b.mask[x*h:x*h+h], float32(x)+0.5)
+		b.top[x], b.end[x] = min(b.top[x], int32(top)), max(b.end[x], int32(end))
 	}
 }
 
@@ -198,12 +149,28 @@ func (b *brush) paint(dst *image.RGBA, c color.NRGBA) {
 		b.top[x], b.end[x] = math.MaxInt32, 0
 		mask := b.mask[x*h+top : x*h+end]
 		i := dst.PixOffset(b.area.Min.X+x, b.area.Min.Y+top)
-		for k, m := range mask {
-			if m != 0 {
-				j := i + k*dst.Stride
-				blend(dst.Pix[j:j+4:j+4], c, uint32(m))
-			}
-		}
+		paintColumn(dst.Pix[i:], dst.Stride, mask, c)
 		clear(mask)
+	}
+}
+
+// paintColumn is blend for one column of an opaque colour, written out because it
+// takes half of the time of a drawing.
+func paintColumn(pix []uint8, stride int, mask []uint8, c color.NRGBA) {
+	r, g, b := uint32(c.R), uint32(c.G), uint32(c.B)
+	for k, m := range mask {
+		if m == 0 {
+			continue
+		}
+		p := pix[k*stride : k*stride+4 : k*stride+4]
+		if m == 255 {
+			p[0], p[1], p[2], p[3] = c.R, c.G, c.B, 255
+			continue
+		}
+		a, rest := uint32(m), 255-uint32(m)
+		p[0] = uint8(div255(uint32(p[0])*rest + r*a))
+		p[1] = uint8(div255(uint32(p[1])*rest + g*a))
+		p[2] = uint8(div255(uint32(p[2])*rest + b*a))
+		p[3] = uint8(div255(uint32(p[3])*rest + 255*a))
 	}
 }

@@ -12,24 +12,39 @@ func (t *Trace) width() float64 {
 	return usualWidth
 }
 
-// curve turns a trace into a line in positions, reusing its buffer. Where several
-// points fall on one pixel column it keeps the first, the lowest, the highest and
-// the last, in their order, so that no peak is lost; a gap becomes a NaN point.
+// curve turns a trace into a line in positions, reusing its buffers. Three steps
+// keep it short without a visible change:
+//
+//   - of the points that fall on one pixel column the first, lowest, highest and
+//     last are kept, so that no peak is lost; where they are many and far apart the
+//     column becomes an upright bar from the lowest to the highest;
+//   - a wrapped quantity that jumps leaves through one edge and comes back through
+//     the other;
+//   - points that lie on a straight line within a small part of a pixel are left out.
+//
+// A gap becomes a NaN point.
 type curve struct {
 	points []vertex
-	column [4]vertex // first, lowest, highest, last of the column at hand
-	order  [2]int    // when lowest and highest came
-	count  int
-	index  float64
-	period float64 // of a wrapped quantity, in positions; 0: none
 	unit   float64 // width of a column in positions
+	period float64 // of a wrapped quantity, in positions; 0: none
+	column column  // the column at hand
+	bar    column  // the column before, where it became a bar
+	straight
+}
+
+// column gathers the points that fall on one pixel column.
+type column struct {
+	index       float64
+	count       int
+	first, last vertex
+	low, high   vertex
+	lowFirst    bool // the lowest came before the highest
 }
 
 // trace lays t out on two scales with columns of the given width. The result is
 // valid until the next call.
-func (c *curve) trace(t *Trace, x, y scale, column float64) []vertex {
-	c.points, c.count, c.unit = c.points[:0], 0, column
-	c.period = 0
+func (c *curve) trace(t *Trace, x, y scale, unit float64) []vertex {
+	*c = curve{points: c.points[:0], unit: unit, straight: straight{slack: unit / 16}}
 	if t.Wrap > 0 && !y.log {
 		c.period = math.Abs(y.at(t.Wrap) - y.at(0))
 	}
@@ -42,6 +57,7 @@ func (c *curve) trace(t *Trace, x, y scale, column float64) []vertex {
 		c.add(bounded(p))
 	}
 	c.flush()
+	c.settle()
 	return c.points
 }
 
@@ -53,73 +69,151 @@ func bounded(p vertex) vertex {
 
 // add takes one point into its column.
 func (c *curve) add(p vertex) {
-	if index := math.Floor(p.x / c.unit); c.count > 0 && index != c.index {
+	k := &c.column
+	if index := math.Floor(p.x / c.unit); k.count == 0 || index != k.index {
 		c.flush()
-		c.index = index
-	} else if c.count == 0 {
-		c.index = index
+		*k = column{index: index, first: p, low: p, high: p}
 	}
-	if c.count == 0 {
-		c.column = [4]vertex{p, p, p, p}
-		c.order = [2]int{}
+	if p.y < k.low.y {
+		k.low, k.lowFirst = p, false
 	}
-	if p.y < c.column[1].y {
-		c.column[1], c.order[0] = p, c.count
+	if p.y > k.high.y {
+		k.high, k.lowFirst = p, true
 	}
-	if p.y > c.column[2].y {
-		c.column[2], c.order[1] = p, c.count
-	}
-	c.column[3] = p
-	c.count++
+	k.last = p
+	k.count++
 }
 
 // flush ends a column.
 func (c *curve) flush() {
-	switch {
-	case c.count == 0:
+	k := c.column
+	c.column.count = 0
+	if k.count == 0 {
 		return
-	case c.count <= 2:
-		c.emit(c.column[0])
-	default:
-		c.emit(c.column[0])
-		a, b := c.column[1], c.column[2]
-		if c.order[0] > c.order[1] {
-			a, b = b, a
-		}
-		c.emit(a)
-		c.emit(b)
 	}
-	if c.count > 1 {
-		c.emit(c.column[3])
+	if k.count > 4 && k.high.y-k.low.y > 2*c.unit {
+		c.upright(k)
+		return
 	}
-	c.count = 0
+	c.bar.count = 0
+	from, to := k.extremes()
+	for _, p := range [...]vertex{k.first, from, to, k.last} {
+		c.emit(p)
+	}
+}
+
+// extremes gives the lowest and the highest point in the order they came.
+func (k *column) extremes() (from, to vertex) {
+	if k.lowFirst {
+		return k.low, k.high
+	}
+	return k.high, k.low
+}
+
+// upright draws a column as a bar. It is joined to the bar beside it only where
+// the two do not overlap.
+func (c *curve) upright(k column) {
+	b := c.bar
+	if b.count > 0 && b.index+1 == k.index && b.low.y <= k.high.y && k.low.y <= b.high.y {
+		c.lift()
+	} else {
+		c.emit(k.first)
+	}
+	c.settle()
+	from, to := k.extremes()
+	middle := (k.index + 0.5) * c.unit
+	c.points = append(c.points, vertex{middle, from.y}, vertex{middle, to.y})
+	c.bar = k
 }
 
 // gap lifts the line.
 func (c *curve) gap() {
 	c.flush()
+	c.bar.count = 0
+	c.lift()
+}
+
+// lift ends the piece at hand, if there is one.
+func (c *curve) lift() {
+	c.settle()
 	if n := len(c.points); n > 0 && c.points[n-1].x == c.points[n-1].x {
 		c.points = append(c.points, lifted())
 	}
 }
 
-// emit appends a point; a jump of more than half a period leaves through one edge
-// and comes back through the other.
+// emit appends a point, going round where a wrapped quantity jumps.
 func (c *curve) emit(p vertex) {
+	last, ok := c.end()
+	if ok && last == p {
+		return
+	}
+	if jump := p.y - last.y; ok && c.period > 0 && math.Abs(jump) > c.period/2 {
+		turn := math.Copysign(c.period, jump)
+		c.put(vertex{p.x, p.y - turn})
+		c.lift()
+		c.put(vertex{last.x, last.y + turn})
+	}
+	c.put(p)
+}
+
+// end is the point where the line now ends; false where it is lifted.
+func (c *curve) end() (vertex, bool) {
+	if c.waiting {
+		return c.held, true
+	}
+	if n := len(c.points); n > 0 {
+		return c.points[n-1], c.points[n-1].x == c.points[n-1].x
+	}
+	return vertex{}, false
+}
+
+// straight leaves out points on a straight line: from the last kept point it
+// narrows the slopes that pass every later point within slack.
+type straight struct {
+	slack   float64
+	held    vertex // the last point, not yet known to be needed
+	waiting bool
+	lo, hi  float64 // slopes allowed from the last kept point
+}
+
+// put appends a point or holds it back until it proves to be needed.
+func (c *curve) put(p vertex) {
 	n := len(c.points)
 	if n == 0 || c.points[n-1].x != c.points[n-1].x {
 		c.points = append(c.points, p)
 		return
 	}
-	last := c.points[n-1]
-	if last == p {
+	from := c.points[n-1]
+	if c.waiting {
+		if slope := (p.y - from.y) / (p.x - from.x); p.x <= c.held.x || slope < c.lo || slope > c.hi {
+			from = c.held
+			c.settle()
+		}
+	}
+	c.hold(from, p)
+}
+
+// hold keeps p back and narrows the slopes from the last kept point.
+func (c *curve) hold(from, p vertex) {
+	dx := p.x - from.x
+	if dx <= 0 {
+		c.settle()
+		c.points = append(c.points, p)
 		return
 	}
-	if jump := p.y - last.y; c.period > 0 && math.Abs(jump) > c.period/2 {
-		turn := math.Copysign(c.period, jump)
-		c.points = append(c.points, vertex{p.x, p.y - turn}, lifted(), vertex{last.x, last.y + turn})
+	lo, hi := (p.y-c.slack-from.y)/dx, (p.y+c.slack-from.y)/dx
+	if c.waiting {
+		lo, hi = math.Max(lo, c.lo), math.Min(hi, c.hi)
 	}
-	c.points = append(c.points, p)
+	c.held, c.waiting, c.lo, c.hi = p, true, lo, hi
+}
+
+// settle keeps the point held back.
+func (c *curve) settle() {
+	if c.waiting {
+		c.points = append(c.points, c.held)
+		c.waiting = false
+	}
 }
 
 func lifted() vertex { return vertex{math.NaN(), math.NaN()} }

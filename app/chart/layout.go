@@ -83,15 +83,20 @@ func (c Chart) inProportion(r Rect) Rect {
 	if !(c.DecadeDB > 0) || !c.X.Log || c.Y.Log {
 		return r
 	}
-	x0, x1 := c.X.Limits()
-	y0, y1 := c.Y.Limits()
-	heightPerWidth := (y1 - y0) / c.DecadeDB / math.Log10(x1/x0)
-	if h := r.Dx() * heightPerWidth; h <= r.Dy() {
+	slope := c.heightPerWidth()
+	if h := r.Dx() * slope; h <= r.Dy() {
 		r.Y1 = r.Y0 + h
 		return r
 	}
-	r.X1 = r.X0 + r.Dy()/heightPerWidth
+	r.X1 = r.X0 + r.Dy()/slope
 	return r
+}
+
+// heightPerWidth is the proportion of the plot that DecadeDB asks for.
+func (c Chart) heightPerWidth() float64 {
+	x0, x1 := c.X.Limits()
+	y0, y1 := c.Y.Limits()
+	return (y1 - y0) / c.DecadeDB / math.Log10(x1/x0)
 }
 
 // scaleOf is the vertical scale that t belongs to.
@@ -112,7 +117,7 @@ type legendEntry struct {
 
 // Legend distances in units.
 const (
-	sampleLength = 22
+	sampleLength = 30
 	sampleGap    = 7
 	entryGap     = 20
 )

@@ -30,7 +30,6 @@ type pen interface {
 	// stroke draws a line through points, with round ends, in a dash pattern whose
 	// lengths are in widths of the line.
 	stroke(points []vertex, width float64, dash []float64, c color.NRGBA)
-	disc(x, y, radius float64, c color.NRGBA)
 	polygon(points []vertex, c color.NRGBA)
 	// text sets s with its baseline at y, from x on.
 	text(x, y float64, s string, f face, c color.NRGBA)

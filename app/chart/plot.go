@@ -11,7 +11,7 @@ import (
 //
 // A Plot is not safe for concurrent use.
 type Plot struct {
-	// Legend adds the names of the traces under the title. Set it before Layout.
+	// Legend adds the names of the traces under the title. Set it before SetChart.
 	Legend bool
 
 	theme  Theme
@@ -34,7 +34,9 @@ type Plot struct {
 
 // NewPlot gives a plot in a theme, with no chart and no size yet.
 func NewPlot(theme Theme) *Plot {
-	return &Plot{theme: theme, fonts: newTypeset(), dashes: dashes(), scale: 1, w: 1, h: 1}
+	p := &Plot{theme: theme, fonts: newTypeset(), dashes: dashes(), scale: 1, w: 1, h: 1}
+	p.arrange()
+	return p
 }
 
 // SetTheme changes the colours.
@@ -64,7 +66,7 @@ func (p *Plot) Layout(w, h int, scale float64) {
 		scale = 1
 	}
 	w, h = max(w, 1), max(h, 1)
-	if w == p.w && h == p.h && scale == p.scale && p.faced != 0 {
+	if w == p.w && h == p.h && scale == p.scale {
 		return
 	}
 	p.w, p.h, p.scale = w, h, scale
@@ -127,7 +129,7 @@ func copyPicture(dst, src *image.RGBA) {
 
 // DrawAxes draws ground, grid, numbers, titles, shades and marks.
 func (p *Plot) DrawAxes(dst *image.RGBA) {
-	sketch{pen: p.pen(dst), chart: p.chart, theme: p.theme, layout: p.layout}.axes()
+	sketch{pen: p.pen(dst), chart: p.chart, theme: p.theme, layout: p.layout, thickness: 1}.axes()
 }
 
 // DrawTraces draws the curves over what is on the picture: fills first, then lines

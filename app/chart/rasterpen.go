@@ -3,6 +3,7 @@ package chart
 import (
 	"image"
 	"image/color"
+	"image/draw"
 	"math"
 )
 
@@ -19,11 +20,11 @@ func (p *rasterPen) px(v float64) int { return int(math.Floor(v*p.scale + 0.5)) 
 
 func (p *rasterPen) fill(r Rect, c color.NRGBA) {
 	area := image.Rect(p.px(r.X0), p.px(r.Y0), p.px(r.X1), p.px(r.Y1)).Intersect(p.dst.Rect)
-	for y := area.Min.Y; y < area.Max.Y; y++ {
-		for i := p.dst.PixOffset(area.Min.X, y); i < p.dst.PixOffset(area.Max.X, y); i += 4 {
-			blend(p.dst.Pix[i:i+4:i+4], c, 255)
-		}
+	if c.A == 255 {
+		draw.Draw(p.dst, area, image.NewUniform(c), image.Point{}, draw.Src)
+		return
 	}
+	draw.Draw(p.dst, area, image.NewUniform(c), image.Point{}, draw.Over)
 }
 
 // rule covers whole pixels, so that hairlines stay sharp.
@@ -51,10 +52,6 @@ func (p *rasterPen) stroke(points []vertex, width float64, dash []float64, c col
 	p.brush.cover(around(p.points, width*p.scale).Intersect(p.dst.Rect))
 	p.brush.path(p.points, width*p.scale, dash)
 	p.brush.paint(p.dst, c)
-}
-
-func (p *rasterPen) disc(x, y, radius float64, c color.NRGBA) {
-	p.stroke([]vertex{{x, y}, {x, y}}, 2*radius, nil, c)
 }
 
 // polygon fills a convex or concave outline with 4 × 4 samples to the pixel.
@@ -113,8 +110,15 @@ func (p *rasterPen) measure(s string, f face) float64 {
 // blend lays c over one pixel of a premultiplied picture, covering so much of it
 // (0 to 255).
 func blend(pix []uint8, c color.NRGBA, coverage uint32) {
-	a := div255(coverage * uint32(c.A))
+	a := coverage
+	if c.A != 255 {
+		a = div255(coverage * uint32(c.A))
+	}
 	if a == 0 {
+		return
+	}
+	if a == 255 {
+		pix[0], pix[1], pix[2], pix[3] = c.R, c.G, c.B, 255
 		return
 	}
 	rest := 255 - a

@@ -1,6 +1,10 @@
 package chart
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+)
 
 // Charts with invented curves, for golden pictures and benchmarks.
 
@@ -92,6 +96,23 @@ func distortionSample() Chart {
 			}
 		}
 		c.Traces = append(c.Traces, Trace{Name: p.name, X: x, Y: y, Color: p.color, Dash: i % 4})
+	}
+	return c
+}
+
+// crowd is a chart of n traces of so many points, with noise of so many dB.
+func crowd(n, points int, noise float64) Chart {
+	rng := rand.New(rand.NewPCG(1, 2))
+	c := Chart{
+		Title: "Magnitude", X: Axis{Label: "Hz", Min: 20, Max: 20000, Log: true}, Y: Axis{Label: "dB", Min: 50, Max: 100, Step: 10},
+	}
+	x := logGrid(20, 20000, points)
+	for i := range n {
+		level := func(f float64) float64 {
+			return wooferLevel(f) - 2*float64(i) + 3*math.Sin(math.Log2(f)*float64(i+3)/2) + noise*rng.NormFloat64()
+		}
+		place, dash := Series(i)
+		c.Traces = append(c.Traces, Trace{Name: fmt.Sprint(i), X: x, Y: curveOf(x, level), Color: place, Dash: dash, Width: 2})
 	}
 	return c
 }

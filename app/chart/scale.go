@@ -41,13 +41,16 @@ func (s scale) value(p float64) float64 {
 	return v
 }
 
+// largest is beyond any measured value: a limit that exceeds it is a mistake.
+const largest = 1e100
+
 // Limits gives the two ends of the axis as they are drawn: ascending, finite,
 // apart, and positive on a log axis. Limits that make no sense are replaced: an
 // inverted pair is put in order, an empty range is widened, an unknown one becomes
 // 0 to 1 (20 to 20,000 on a log axis).
 func (a Axis) Limits() (lo, hi float64) {
 	lo, hi = a.Min, a.Max
-	if !finite(lo) || !finite(hi) {
+	if !(math.Abs(lo) < largest && math.Abs(hi) < largest) {
 		lo, hi = 0, 1
 		if a.Log {
 			lo, hi = 20, 20000
@@ -67,10 +70,10 @@ func (a Axis) Limits() (lo, hi float64) {
 }
 
 func logLimits(lo, hi float64) (float64, float64) {
-	if !(hi > 0) {
+	if !(hi > 1/largest) {
 		return 20, 20000
 	}
-	if !(lo > 0) {
+	if !(lo > hi/largest) {
 		lo = hi / 1000
 	}
 	if hi/lo < 1.0001 {

@@ -42,7 +42,7 @@ func Daylight() Theme {
 		Ground: rgb(0xF6F4EF), Panel: rgb(0xFBFAF7), Card: rgb(0xFFFFFF),
 		Ink: rgb(0x1D2329), Second: rgb(0x5B646C), Hairline: rgb(0xE2DED4),
 		Accent: rgb(0x0F6E84), OnAccent: rgb(0xFFFFFF),
-		Pass: rgb(0x0B7A4B), Remark: rgb(0x9A6A00), Fail: rgb(0xB3401B),
+		Pass: rgb(0x0B7A4B), Remark: rgb(0x936500), Fail: rgb(0xB3401B),
 		Fine: rgb(0xEDEAE3), Grid: rgb(0xE2DED4), Decade: rgb(0xC6C2B8),
 		Invalid: rgba(0x1D2329, 0x0F), Window: rgba(0x0F6E84, 0x18),
 		Cursor: rgb(0x1D2329),

@@ -118,7 +118,10 @@ func (a Axis) step(length, gap float64) float64 {
 		return NiceStep(least)
 	}
 	step := a.Step
-	for n := 0; step < least*0.7 && n < 60; n++ {
+	if step*1000 < least {
+		return NiceStep(least)
+	}
+	for step < least*0.7 {
 		step *= 2
 	}
 	return step

@@ -28,7 +28,10 @@ func (a Axis) Pan(share float64) Axis {
 // itself, with its Step.
 func (a Axis) Within(home Axis) Axis {
 	s := newScale(home, 0, 1)
-	lo, hi := a.Limits()
+	lo, hi := a.Min, a.Max
+	if !(lo < hi) {
+		lo, hi = a.Limits()
+	}
 	p0, p1 := s.at(lo), s.at(hi)
 	if !finite(p0) || !finite(p1) || p1-p0 >= 1-1e-9 {
 		return home
