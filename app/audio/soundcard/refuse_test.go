@@ -96,8 +96,8 @@ func TestJACKRefuses(t *testing.T) {
 }
 
 func TestJACKBusy(t *testing.T) {
-	rig := rigs.StartJACK(t, rigs.JACK{})
-	rig.Run(func() { busy(t, rig, jackLatency) })
+	rig := rigs.StartJACK(t, rigs.JACK{PeriodFrames: 4096})
+	rig.Run(func() { busy(t, rig, 4096) })
 }
 
 func TestPulseBusy(t *testing.T) {

@@ -43,10 +43,16 @@ func checkFacts(t *testing.T, rig *rigs.Rig, f audio.Facts) {
 	if f.Kind != soundcard.Kind || f.HostAPI+": "+f.OutputDevice != rig.Output || f.HostAPI+": "+f.InputDevice != rig.Input {
 		t.Errorf("the facts name other devices: %+v", f)
 	}
-	if f.RateHz != rig.RateHz || f.LostFrames != 0 || f.Cancelled || f.DeviceLost {
+	if f.RateHz != rig.RateHz || f.Cancelled || f.DeviceLost {
 		t.Errorf("the facts of a clean exchange: %+v", f)
 	}
-	if f.ClockSlope != 0 && math.Abs(f.ClockSlope-1) > 1e-3 {
+	// Where the server flags that it was late, it may leave out time without
+	// losing a sample of ours.
+	quiet := len(f.Flags) == 0
+	if quiet && f.LostFrames != 0 {
+		t.Errorf("%d frames are said to be lost of a whole ramp", f.LostFrames)
+	}
+	if quiet && f.ClockSlope != 0 && math.Abs(f.ClockSlope-1) > 1e-3 {
 		t.Errorf("the clock's slope is %g, want 1 within 0.001", f.ClockSlope)
 	}
 	if f.LatencyTellS < 0 || f.LatencyTellS > 10 {
@@ -57,16 +63,13 @@ func checkFacts(t *testing.T, rig *rigs.Rig, f audio.Facts) {
 // The ramp at the start is a raised cosine of the asked length and nothing else
 // is changed, on both channels; the device's second channel is a wire.
 func TestJACKStartRamp(t *testing.T) {
-	rig := rigs.StartJACK(t, rigs.JACK{PeriodFrames: 256})
+	rig := rigs.StartJACK(t, rigs.JACK{PeriodFrames: 4096})
 	rig.Run(func() {
 		const n = 480
 		x := rampThrough(rig, 1, 1.2)
 		x.Play = [][]float32{slices.Repeat([]float32{0.5}, 48000), slices.Repeat([]float32{-0.25}, 48000)}
 		x.PlayChannels, x.RecordChannels, x.RampS = []int{1, 0}, []int{1, 0}, n/rig.RateHz
-		got, err := open(t).Exchange(context.Background(), x, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		got := unflagged(t, open(t), x)
 		for ch, level := range []float64{0.5, -0.25} {
 			row := got.Channels[ch]
 			start := slices.IndexFunc(row, func(s float32) bool { return s != 0 })
@@ -81,6 +84,22 @@ func TestJACKStartRamp(t *testing.T) {
 			}
 		}
 	})
+}
+
+// unflagged repeats the exchange until the driver reports no dropout.
+func unflagged(t *testing.T, c *soundcard.Card, x audio.Exchange) audio.Capture {
+	t.Helper()
+	for range tries {
+		got, err := c.Exchange(context.Background(), x, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(got.Facts.Flags) == 0 {
+			return got
+		}
+	}
+	t.Fatalf("the server was late in each of %d tries", tries)
+	return audio.Capture{}
 }
 
 func TestJACKOneDirection(t *testing.T) {
