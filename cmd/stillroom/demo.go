@@ -89,7 +89,7 @@ func (p *program) demoTake(ctx context.Context, folder string) (*shown, *take.St
 	r := desk.SimulatedRig()
 	r.OutputDevice, r.InputDevice = simulated.DeviceID, simulated.DeviceID
 	subject := take.Subject{Model: "Heron 6", Serial: r.Simulated.Serial, Batch: "2026-41", Note: "demo shop: every name in it is invented"}
-	one, err := p.recordOn(ctx, r, take.DefaultProgramme(r), subject)
+	one, err := p.recordOn(ctx, r, take.DefaultProgramme(r), measuring{subject: subject})
 	if err != nil {
 		return nil, nil, err
 	}

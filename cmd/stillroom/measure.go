@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"stillroom/app/audio"
+	"stillroom/app/audio/filepair"
 	"stillroom/app/audio/simulated"
 	"stillroom/app/desk"
 	"stillroom/app/records"
@@ -25,6 +26,7 @@ type measuring struct {
 	outChannel, inChannel     int
 	rate, level, limit        float64
 	simulate, faults, fixture string
+	files                     string
 
 	subject  take.Subject
 	person   string
@@ -60,6 +62,7 @@ func (p *program) take() *cobra.Command {
 	flags.Float64Var(&m.limit, "limit", -12, "highest level that may be played, in dBFS")
 	flags.StringVar(&m.simulate, "simulate", "", "measure on the simulated rig: "+strings.Join(simulated.Subjects()[:4], ", "))
 	flags.StringVar(&m.faults, "faults", "", "faults of the simulated rig, with commas between them: "+strings.Join(simulated.FaultNames(), ", "))
+	flags.StringVar(&m.files, "files", "", "measure by a pair of files in this folder: play its stimulus.wav and record it as its recording.wav")
 	flags.StringVar(&m.fixture, "fixture", "", "the place of the measurement")
 	flags.StringVar(&m.subject.Model, "model", "", "model of the unit")
 	flags.StringVar(&m.subject.Serial, "serial", "", "serial number of the unit")
@@ -102,7 +105,7 @@ func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 	if err := take.CheckProgramme(r, programme); err != nil {
 		return usageError("%w", err)
 	}
-	one, err := p.recordOn(ctx, r, programme, m.subject)
+	one, err := p.recordOn(ctx, r, programme, m)
 	if err != nil {
 		return err
 	}
@@ -145,13 +148,17 @@ func (m measuring) chooseRig(ctx context.Context, cmd *cobra.Command, store reco
 	named := cmd.Flags().Changed
 	r := desk.SimulatedRig()
 	switch {
-	case m.rig != "" && m.output != "":
-		return r, usageError("give either --rig or --output")
+	case m.rig != "" && m.output != "" || m.files != "" && m.rig+m.output+m.input != "":
+		return r, usageError("give one of --rig, --output and --files")
 	case m.rig != "":
 		var err error
 		if r, err = store.Rig(ctx, m.rig); err != nil {
 			return r, err
 		}
+	case m.files != "":
+		r = desk.NewRig("pair of files")
+		r.Kind, r.OutputDevice, r.InputDevice = filepair.Kind, filepair.DeviceID, filepair.DeviceID
+		r.LevelDBFS, r.LimitDBFS = -12, 0 // the player's own volume decides
 	case m.output != "" || m.input != "":
 		if m.output == "" {
 			return r, usageError("give --output, the device that plays; stillroom devices lists them")
@@ -196,28 +203,34 @@ func (m measuring) programme(r rig.Rig, cmd *cobra.Command) excitation.Programme
 	return programme
 }
 
-// recordOn opens the rig's sound interface for the length of one take. On the
-// simulated rig time passes as fast as it can be computed.
-func (p *program) recordOn(ctx context.Context, r rig.Rig, programme excitation.Programme, subject take.Subject) (one *take.Take, err error) {
-	var sound audio.Interface
-	if r.Kind == simulated.Kind {
+// recordOn opens the rig's sound interface for the length of one take.
+func (p *program) recordOn(ctx context.Context, r rig.Rig, programme excitation.Programme, m measuring) (one *take.Take, err error) {
+	sound, shut, err := p.openRig(r, m.files)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, shut()) }()
+	return take.Record(ctx, sound, r, programme, m.subject, nil)
+}
+
+// openRig opens what a rig measures with. On the simulated rig time passes as fast
+// as it can be computed.
+func (p *program) openRig(r rig.Rig, files string) (audio.Interface, func() error, error) {
+	switch r.Kind {
+	case simulated.Kind:
 		bench, err := simulated.New(simulated.Options{})
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		if err := bench.Use(r); err != nil {
-			return nil, usageError("%w", err)
+			return nil, nil, usageError("%w", err)
 		}
-		sound = bench
-	} else {
-		opened, shut, err := p.openKind(r.Kind)
-		if err != nil {
-			return nil, err
-		}
-		defer func() { err = errors.Join(err, shut()) }()
-		sound = opened
+		return bench, func() error { return nil }, nil
+	case filepair.Kind:
+		pair, err := filepair.New(files)
+		return pair, func() error { return nil }, err
 	}
-	return take.Record(ctx, sound, r, programme, subject, nil)
+	return p.openKind(r.Kind)
 }
 
 func (p *program) openKind(kind string) (audio.Interface, func() error, error) {
