@@ -103,10 +103,10 @@ func (s *Study) around() Impulse {
 func (s *Study) response(p impulse.Piece, set Settings, f []float64) Response {
 	h := p.Spectrum(f)
 	r := Response{FrequencyHz: f, PhaseDeg: response.WrappedDeg(h)}
-	low, high := s.stimulus.Band.EdgeHz, s.stimulus.HighHz
+	low, high := 0.98*s.stimulus.Band.EdgeHz, 1.0001*s.stimulus.HighHz
 	r.MagnitudeDB = response.LevelsDB(p.SmoothedPower(f, set.Smoothing, low, high))
 	r.ValidFromHz = math.Max(s.stimulus.LowHz, 1/set.Gate.CloseS)
-	r.ValidToHz = high
+	r.ValidToHz = s.stimulus.HighHz
 	for i, hz := range f {
 		if hz < low || hz > high {
 			r.PhaseDeg[i] = math.NaN()

@@ -30,8 +30,11 @@ func foreignStimulus(x []float64, rateHz float64) (Stimulus, error) {
 		s.Kind = logSweep
 		s.Sweep.StartHz = math.Max(s.Sweep.StartHz, 0.5)
 		top := math.Min(s.Sweep.EndHz, rateHz/2)
-		s.LowHz, s.HighHz = r.FullFromHz, math.Min(r.FullToHz, 0.98*top)
+		s.LowHz, s.HighHz = math.Max(r.FullFromHz, s.Sweep.StartHz), math.Min(r.FullToHz, 0.995*rateHz/2)
 		s.Band = impulse.Band{EdgeHz: s.Sweep.StartHz, FullHz: s.HighHz, StopHz: top}
+		if s.HighHz > 0.99*top { // it ends at once: its spectrum does not
+			s.Band.StopHz = math.Min(top*math.Pow(2, 1.0/12), rateHz/2)
+		}
 		return s, nil
 	}
 	low, high, err := excitedBand(s.Samples, rateHz)

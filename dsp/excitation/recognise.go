@@ -149,7 +149,28 @@ func fitSweep(x []float64, rateHz float64) (s Sweep, fullFrom, fullTo float64, o
 	if s.EndHz < 1.5*s.StartHz {
 		return s, 0, 0, false
 	}
-	return s, at(from), math.Min(at(to), rateHz/2), true
+	fullFrom, fullTo = at(from), math.Min(at(to), rateHz/2)
+	if cycle := int(1.5 * rateHz / s.StartHz); abrupt(x, 0, cycle) {
+		fullFrom = s.StartHz
+	}
+	if abrupt(x, len(x)-24, len(x)) {
+		fullTo = math.Min(s.EndHz, rateHz/2)
+	}
+	return s, fullFrom, fullTo, true
+}
+
+// abrupt reports whether a sweep is at its full level from its first, or to its
+// last, samples: those from ≤ n < to reach nine tenths of its peak.
+func abrupt(x []float64, from, to int) bool {
+	part := 0.0
+	for _, v := range x[max(from, 0):min(to, len(x))] {
+		part = math.Max(part, math.Abs(v))
+	}
+	peak := 0.0
+	for _, v := range x {
+		peak = math.Max(peak, math.Abs(v))
+	}
+	return part > 0.9*peak
 }
 
 // analytic returns the unwrapped phase and the magnitude of the analytic signal,
