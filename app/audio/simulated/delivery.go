@@ -25,10 +25,7 @@ type delivery struct {
 }
 
 // run delivers all frames, or until the context ends or the device goes.
-func (d *delivery) run(ctx context.Context, rec *recorder) error {
-	working, stop := context.WithCancel(ctx)
-	defer stop()
-	source := pieces(working, rec, d.exchange)
+func (d *delivery) run(ctx context.Context, source <-chan piece) error {
 	if !d.exchange.Discard {
 		d.kept = make([][]float32, len(d.exchange.RecordChannels))
 		for i := range d.kept {

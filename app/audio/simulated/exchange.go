@@ -27,11 +27,13 @@ func (r *Rig) Exchange(ctx context.Context, x audio.Exchange, progress func(audi
 	if err != nil {
 		return audio.Capture{}, err
 	}
-	d := &delivery{exchange: x, meter: newMeter(x, progress), gone: r.goneAt(rec, x)}
-	if r.options.RealTime {
+	d := &delivery{exchange: x, meter: newMeter(x, progress), gone: int(rec.faults.goneS * x.RateHz)}
+	if r.realTime {
 		d.began = time.Now()
 	}
-	err = d.run(ctx, rec)
+	working, stop := context.WithCancel(ctx)
+	defer stop()
+	err = d.run(ctx, r.pieces(working, rec, x))
 	return d.capture(), err
 }
 
@@ -71,11 +73,6 @@ func (r *Rig) recorder(x audio.Exchange) (*recorder, error) {
 	return newRecorder(s, x.Frames(), b.options.Seed, count), nil
 }
 
-// goneAt is the frame at which the device goes, or 0.
-func (r *Rig) goneAt(rec *recorder, x audio.Exchange) int {
-	return int(rec.faults.goneS * x.RateHz)
-}
-
 // piece is a stretch of what is recorded.
 type piece struct {
 	rows   [][]float32 // one per recorded channel
@@ -83,16 +80,15 @@ type piece struct {
 	err    error
 }
 
-// pieces works out the recording piece by piece, ahead of its delivery. A kept
-// exchange of usual length is one piece; a level meter begins with a short one, so
-// that it shows something at once. The goroutine ends with the context, at the
-// latest after the piece in hand.
-func pieces(ctx context.Context, rec *recorder, x audio.Exchange) <-chan piece {
+// pieces works out the recording piece by piece, ahead of its delivery. The
+// goroutine ends with the context, at the latest after the piece in hand.
+func (r *Rig) pieces(ctx context.Context, rec *recorder, x audio.Exchange) <-chan piece {
+	whole := !x.Discard && (!r.realTime || rec.faults.clipDB > 0)
 	out := make(chan piece, 1)
 	go func() {
 		defer close(out)
 		for from, frames := 0, x.Frames(); from < frames; {
-			to := min(frames, from+pieceFrames(x, from))
+			to := min(frames, from+pieceFrames(from, x.RateHz, whole))
 			rows, err := rec.record(ctx, from, to)
 			select {
 			case out <- piece{rows, to - from, err}:
@@ -108,19 +104,19 @@ func pieces(ctx context.Context, rec *recorder, x audio.Exchange) <-chan piece {
 	return out
 }
 
-// Lengths of pieces.
+// Lengths of pieces. In real time, and for a level meter, the first is short, so
+// that something is there at once, and each later one as long as those before it
+// leave time for. Otherwise, and where the highest peak must be known first, an
+// exchange of usual length is one piece.
 const (
-	keptFrames  = 1 << 21
-	firstMeterS = 0.5
-	nextMeterS  = 2.0
+	longestFrames = 1 << 21
+	firstS        = 0.25
+	longestS      = 16
 )
 
-func pieceFrames(x audio.Exchange, from int) int {
-	switch {
-	case !x.Discard:
-		return keptFrames
-	case from == 0:
-		return int(firstMeterS * x.RateHz)
+func pieceFrames(from int, rateHz float64, whole bool) int {
+	if whole {
+		return longestFrames
 	}
-	return int(nextMeterS * x.RateHz)
+	return min(int(firstS*rateHz)+3*from, int(longestS*rateHz))
 }

@@ -3,8 +3,8 @@ package simulated
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
-	"slices"
 	"testing"
 	"time"
 
@@ -12,7 +12,7 @@ import (
 )
 
 func TestBadRequests(t *testing.T) {
-	r := newRig(t, Options{})
+	r := newRig(t, Options{Subject: "wire"})
 	good := take(48000, -20, 0.5, MicrophoneIn)
 	for name, c := range map[string]struct {
 		change func(x *audio.Exchange)
@@ -40,7 +40,7 @@ func TestBadRequests(t *testing.T) {
 
 func TestFactsAndProgress(t *testing.T) {
 	r := newRig(t, Options{})
-	x := take(48000, -20, 1, MicrophoneIn, LoopbackIn)
+	x := take(48000, -20, 0.3, MicrophoneIn, LoopbackIn)
 	last, peak := 0, 0.0
 	c, err := r.Exchange(context.Background(), x, func(p audio.Progress) {
 		if p.Frames <= last || p.Total != x.RecordFrames || len(p.PeakFS) != 2 || p.RMSFS[0] > p.PeakFS[0] {
@@ -59,56 +59,73 @@ func TestFactsAndProgress(t *testing.T) {
 	}
 }
 
+// patiently tries a check of timing five times: another program may take the
+// processor for longer than the check allows, but hardly five times.
+func patiently(t *testing.T, check func() error) {
+	t.Helper()
+	var err error
+	for range 5 {
+		if err = check(); err == nil {
+			return
+		}
+	}
+	t.Error(err)
+}
+
 // In real time an exchange lasts as long as its sound, and reports 20 to 30 times
 // a second.
 func TestRealTimeLasts(t *testing.T) {
-	r := newRig(t, Options{RealTime: true})
+	r := newRig(t, Options{Subject: "wire", RealTime: true})
 	x := take(48000, -20, 0.3, MicrophoneIn)
-	reports := 0
-	began := time.Now()
-	_, err := r.Exchange(context.Background(), x, func(audio.Progress) { reports++ })
-	took, sound := time.Since(began).Seconds(), float64(x.RecordFrames)/48000
-	if err != nil || took < sound-0.001 || took > sound+0.5 {
-		t.Errorf("%.3f s for %.3f s of sound: %v", took, sound, err)
-	}
-	if perS := float64(reports) / sound; perS < 20 || perS > 30 {
-		t.Errorf("%.1f reports a second", perS)
-	}
+	x.Play[0] = x.Play[0][:24000]
+	x.RecordFrames = 24000
+	patiently(t, func() error {
+		reports := 0
+		began := time.Now()
+		_, err := r.Exchange(context.Background(), x, func(audio.Progress) { reports++ })
+		took := time.Since(began).Seconds()
+		if err != nil || took < 0.4999 || reports < 10 || reports > 15 {
+			t.Fatalf("%.4f s for 0.5 s of sound, %d reports: %v", took, reports, err)
+		}
+		if took > 0.6 {
+			return fmt.Errorf("%.3f s for 0.5 s of sound", took)
+		}
+		return nil
+	})
 }
 
 func TestCancelKeepsWhatWasRecorded(t *testing.T) {
-	r := newRig(t, Options{RealTime: true})
-	x := take(48000, -20, 10, MicrophoneIn)
-	whole := run(t, newRig(t, Options{}), x)
-	for _, after := range []time.Duration{0, 20 * time.Millisecond, 900 * time.Millisecond} {
-		ctx, cancel := context.WithCancel(context.Background())
-		var asked time.Time
-		time.AfterFunc(after, func() { asked = time.Now(); cancel() })
-		c, err := r.Exchange(ctx, x, nil)
-		<-ctx.Done()
-		if late := time.Since(asked); late > 50*time.Millisecond {
-			t.Errorf("%v: stopped %v after the request", after, late)
-		}
-		if !errors.Is(err, context.Canceled) {
-			t.Fatalf("%v: %v", after, err)
-		}
-		if len(c.Channels) == 0 {
-			continue // refused before it began
-		}
-		if n := len(c.Channels[0]); !c.Facts.Cancelled || float64(n)/48000 > after.Seconds()+0.2 {
-			t.Errorf("%v: %d frames, %+v", after, n, c.Facts)
-		}
-		if after > 500*time.Millisecond && len(c.Channels[0]) < 48000/4 {
-			t.Errorf("only %d frames after %v", len(c.Channels[0]), after)
-		}
-		if n := len(c.Channels[0]); n > 0 && r.count == 1 && !slices.Equal(c.Channels[0], whole[0][:n]) {
-			t.Errorf("%v: what was kept is not the beginning of the take", after)
-		}
+	x := take(48000, -20, 2, MicrophoneIn)
+	o := Options{Subject: "headphone"}
+	whole := run(t, newRig(t, o), x)[0]
+	o.RealTime = true
+	for _, after := range []time.Duration{time.Millisecond, 20 * time.Millisecond, 700 * time.Millisecond} {
+		patiently(t, func() error {
+			r := newRig(t, o)
+			ctx, cancel := context.WithCancel(context.Background())
+			var asked time.Time
+			time.AfterFunc(after, func() { asked = time.Now(); cancel() })
+			c, err := r.Exchange(ctx, x, nil)
+			late := time.Since(asked)
+			if !errors.Is(err, context.Canceled) || !c.Facts.Cancelled || len(c.Channels) != 1 {
+				t.Fatalf("%v, %+v, %d channels", err, c.Facts, len(c.Channels))
+			}
+			for n, v := range c.Channels[0] {
+				if math.Abs(float64(v-whole[n])) > 3.0/(1<<23) {
+					t.Fatalf("%v: frame %d is not that of the whole take", after, n)
+				}
+			}
+			seconds := float64(len(c.Channels[0])) / 48000
+			if late > 50*time.Millisecond || math.Abs(seconds-after.Seconds()) > 0.1 {
+				return fmt.Errorf("asked after %v: stopped %v later with %.3f s recorded", after, late, seconds)
+			}
+			return nil
+		})
 	}
 }
 
 func TestOnlyOneAtATime(t *testing.T) {
-	r := newRig(t, Options{RealTime: true})
+	r := newRig(t, Options{Subject: "wire", RealTime: true})
 	x := take(48000, -20, 0.5, MicrophoneIn)
 	started, done := make(chan struct{}, 100), make(chan error)
 	ctx, cancel := context.WithCancel(context.Background())
@@ -124,7 +141,7 @@ func TestOnlyOneAtATime(t *testing.T) {
 	if err := <-done; !errors.Is(err, context.Canceled) {
 		t.Errorf("the first: %v", err)
 	}
-	r = newRig(t, Options{})
+	r = newRig(t, Options{Subject: "wire"})
 	run(t, r, x)
 	run(t, r, x) // free again
 }
@@ -132,7 +149,7 @@ func TestOnlyOneAtATime(t *testing.T) {
 // A level meter with a test tone, and one with nothing played: both run for long,
 // keep nothing and show levels at once.
 func TestMeter(t *testing.T) {
-	tone := make([]float32, 10*48000)
+	tone := make([]float32, 3*48000)
 	for n := range tone {
 		tone[n] = float32(0.1 * math.Sin(2*math.Pi*1000*float64(n)/48000))
 	}
@@ -142,30 +159,32 @@ func TestMeter(t *testing.T) {
 	} {
 		x.InputDevice, x.RateHz, x.RecordChannels, x.Discard = DeviceID, 48000, []int{MicrophoneIn}, true
 		x.RecordFrames = 3600 * 48000
-		r := newRig(t, Options{Subject: "woofer", Fixture: "none", RealTime: true})
-		ctx, cancel := context.WithTimeout(context.Background(), 1200*time.Millisecond)
-		var levels []float64
-		var first time.Duration
-		began := time.Now()
-		c, err := r.Exchange(ctx, x, func(p audio.Progress) {
-			if len(levels) == 0 {
-				first = time.Since(began)
-			}
-			levels = append(levels, dbOf(p.RMSFS[0]))
-		})
-		cancel()
-		if !errors.Is(err, context.DeadlineExceeded) || c.Channels != nil || len(levels) < 20 || first > 600*time.Millisecond {
-			t.Fatalf("%s: %v, %d reports, the first after %v", name, err, len(levels), first)
-		}
+		r := newRig(t, Options{Subject: "headphone", RealTime: true})
 		want := float64(usualNoiseDB)
 		if name == "tone" {
 			h, _ := r.TrueResponse(48000, []float64{1000})
 			want = dbOf(0.1*math.Hypot(real(h[0]), imag(h[0]))) - 3.0103
 		}
-		if got := levels[18]; math.Abs(got-want) > 2.5 {
-			t.Errorf("%s: the meter shows %.2f dBFS, meant is %.2f", name, got, want)
-		}
+		patiently(t, func() error { return meterShows(t, r, x, want) })
 	}
+}
+
+// meterShows runs a meter for 0.8 s.
+func meterShows(t *testing.T, r *Rig, x audio.Exchange, wantDB float64) error {
+	ctx, cancel := context.WithTimeout(context.Background(), 800*time.Millisecond)
+	defer cancel()
+	var levels []float64
+	c, err := r.Exchange(ctx, x, func(p audio.Progress) { levels = append(levels, dbOf(p.RMSFS[0])) })
+	if !errors.Is(err, context.DeadlineExceeded) || c.Channels != nil {
+		t.Fatalf("%v, %d channels kept", err, len(c.Channels))
+	}
+	if len(levels) < 15 {
+		return fmt.Errorf("%d reports in 0.8 s", len(levels))
+	}
+	if got := levels[14]; math.Abs(got-wantDB) > 2.5 {
+		t.Errorf("the meter shows %.2f dBFS, meant is %.2f", got, wantDB)
+	}
+	return nil
 }
 
 // The ramp turns the start of what is played into a raised cosine.
@@ -200,7 +219,7 @@ func TestPlayOnly(t *testing.T) {
 
 func TestDeviceLost(t *testing.T) {
 	r := newRig(t, Options{Faults: []string{"device-lost:0.5"}})
-	c, err := r.Exchange(context.Background(), take(48000, -20, 1, MicrophoneIn), nil)
+	c, err := r.Exchange(context.Background(), take(48000, -20, 0.3, MicrophoneIn), nil)
 	if !errors.Is(err, audio.ErrDeviceLost) || !c.Facts.DeviceLost || len(c.Channels[0]) != 24000 {
 		t.Errorf("%v, %+v, %d frames", err, c.Facts, len(c.Channels[0]))
 	}

@@ -69,14 +69,15 @@ type Options struct {
 
 // Rig is the simulated rig. It is safe for use from several goroutines.
 type Rig struct {
-	options Options
-	running sync.Mutex // held during an exchange
-	pool    *bandlimited.Pool
-	walls   walls
+	realTime bool
+	running  sync.Mutex // held during an exchange
+	pool     *bandlimited.Pool
+	walls    walls
 
-	mu    sync.Mutex
-	bench *bench
-	count uint64 // of exchanges
+	mu      sync.Mutex
+	options Options
+	bench   *bench
+	count   uint64 // of exchanges
 }
 
 // New returns a rig. It fails with audio.ErrBadRequest where the options name what
@@ -86,7 +87,7 @@ func New(o Options) (*Rig, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Rig{options: o, bench: b, pool: &bandlimited.Pool{}}, nil
+	return &Rig{realTime: o.RealTime, options: o, bench: b, pool: &bandlimited.Pool{}}, nil
 }
 
 // Use puts another unit, other faults, another fixture or another distance into the

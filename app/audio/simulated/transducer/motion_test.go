@@ -11,15 +11,15 @@ import (
 const testRateHz = 48000
 
 // recorded is the steady part of the sound of a unit at f0, in whole periods: f0
-// divides the rate.
+// is a multiple of 4 Hz.
 func recorded(u *Unit, f0, peak float64) []float64 {
 	var pool bandlimited.Pool
-	f := pool.Frame(testRateHz, 3*testRateHz)
-	x := make([]float64, 2*testRateHz)
+	f := pool.Frame(testRateHz, 2*testRateHz)
+	x := make([]float64, 3*testRateHz/2)
 	for n := range x {
 		x[n] = peak * math.Sin(2*math.Pi*f0*float64(n)/testRateHz) * math.Min(1, float64(n)/testRateHz*4)
 	}
-	return f.Signal(u.Sound(f, f.Spectrum(x)))[testRateHz : 3*testRateHz/2]
+	return f.Signal(u.Sound(f, f.Spectrum(x)))[testRateHz : 5*testRateHz/4]
 }
 
 // order is the amplitude of a multiple of f0 in whole periods of it.
@@ -62,7 +62,7 @@ func rungeKutta(d Driver, f0, volts float64) []float64 {
 	}
 	var x, v float64
 	var out []float64
-	for n := range 3 * testRateHz / 2 * finer {
+	for n := range 5 * testRateHz / 4 * finer {
 		t := float64(n) * h
 		a1 := acceleration(t, x, v)
 		if n >= testRateHz*finer && n%finer == 0 {
@@ -81,7 +81,7 @@ func rungeKutta(d Driver, f0, volts float64) []float64 {
 // power of the level (definition of a memoryless power; here of displacement).
 func TestFaintSignalIsLinear(t *testing.T) {
 	u := New("woofer", "")
-	const f0 = 50
+	const f0 = 52
 	loud, faint := recorded(u, f0, 0.01), recorded(u, f0, 0.001)
 	if got := 20*math.Log10(order(faint, f0, 1, testRateHz)/0.001) - db(u.Response(f0)); math.Abs(got) > 0.0005 {
 		t.Errorf("the fundamental is %.5f dB from the true response", got)
@@ -101,7 +101,7 @@ func TestDistortionGrowsDownwards(t *testing.T) {
 		subject       string
 		high, low     float64
 		least, atMost float64 // second harmonic at high, dB re the first
-	}{{"woofer", 1000, 30, -75, -40}, {"tweeter", 4000, 800, -75, -40}, {"headphone", 1000, 30, -90, -45}} {
+	}{{"woofer", 1000, 32, -75, -40}, {"tweeter", 4000, 800, -75, -40}, {"headphone", 1000, 32, -90, -45}} {
 		u := New(c.subject, "")
 		second := func(f0, peak float64) float64 {
 			x := recorded(u, f0, peak)
