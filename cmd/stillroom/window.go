@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/user"
+	"runtime"
 
 	"stillroom/app/audio"
 	"stillroom/app/desk"
@@ -14,6 +15,14 @@ import (
 	"stillroom/app/take"
 	"stillroom/ui"
 )
+
+// window opens the window where there is a display for it.
+func (p *program) window(ctx context.Context) error {
+	if runtime.GOOS == "linux" && p.env("DISPLAY") == "" && p.env("WAYLAND_DISPLAY") == "" {
+		return errors.New("there is no display for the window: stillroom demo --out FOLDER does the same job without one, stillroom --help lists the commands")
+	}
+	return p.openWindow(ctx)
+}
 
 // openWindow opens the window on a desk and returns when it is closed. A sound
 // interface that cannot be opened is said on errs, and the window opens without it.

@@ -1,9 +1,6 @@
 package main
 
 import (
-	"context"
-	"errors"
-
 	"stillroom/app/audio"
 	"stillroom/app/audio/simulated"
 	"stillroom/app/audio/soundcard"
@@ -37,9 +34,4 @@ func openSoundCard() (audio.Interface, func() error, error) {
 		return nil, nil, err
 	}
 	return card, card.Close, nil
-}
-
-// window opens the window and returns when it is closed.
-func (p *program) window(context.Context) error {
-	return errors.New("this build has no window; see stillroom --help for the commands")
 }
