@@ -96,7 +96,7 @@ func TestRealTimeLasts(t *testing.T) {
 
 func TestCancelKeepsWhatWasRecorded(t *testing.T) {
 	x := take(48000, -20, 2, MicrophoneIn)
-	o := Options{Subject: "headphone"}
+	o := Options{Subject: "wire", NoiseDBFS: usualNoiseDB}
 	whole := run(t, newRig(t, o), x)[0]
 	o.RealTime = true
 	for _, after := range []time.Duration{time.Millisecond, 20 * time.Millisecond, 700 * time.Millisecond} {
@@ -159,7 +159,7 @@ func TestMeter(t *testing.T) {
 	} {
 		x.InputDevice, x.RateHz, x.RecordChannels, x.Discard = DeviceID, 48000, []int{MicrophoneIn}, true
 		x.RecordFrames = 3600 * 48000
-		r := newRig(t, Options{Subject: "headphone", RealTime: true})
+		r := newRig(t, Options{Subject: "wire", NoiseDBFS: usualNoiseDB, RealTime: true})
 		want := float64(usualNoiseDB)
 		if name == "tone" {
 			h, _ := r.TrueResponse(48000, []float64{1000})
