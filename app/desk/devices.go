@@ -67,7 +67,7 @@ func missingDevices(r rig.Rig, devices []audio.Device) []string {
 
 func missing(what, id string, channel int, devices []audio.Device, channels func(audio.Device) int) string {
 	if id == "" {
-		return fmt.Sprintf("no %s device is chosen yet: choose one in the Rig room.", what)
+		return fmt.Sprintf("no %s is chosen yet: choose one in the Rig room.", what)
 	}
 	i := slices.IndexFunc(devices, func(d audio.Device) bool { return d.ID == id })
 	if i < 0 {

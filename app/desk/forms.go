@@ -140,7 +140,7 @@ func (s State) SubjectRows() []Row {
 func (s State) RigLine() (text string, ready bool) {
 	text = "Rig: " + s.Rig.Name
 	if len(s.Missing) > 0 {
-		return text + ", device missing", false
+		return text + ", not ready", false
 	}
 	return text, true
 }
@@ -156,16 +156,21 @@ func orDash(s string) string {
 }
 
 // deviceWord says in short whether all is there.
-func deviceWord(missing []string) string {
-	if len(missing) == 0 {
+func (s State) deviceWord() string {
+	switch {
+	case len(s.Missing) == 0:
 		return "Both devices are there"
+	case s.Rig.Kind == SoundCard && len(s.Devices) == 0:
+		return "No sound device was found"
+	case s.Rig.OutputDevice == "" || s.Rig.InputDevice == "":
+		return "Choose the devices"
 	}
 	return "A device is missing"
 }
 
 // DeviceLine tells whether the rig's devices are there, and what is wrong if not.
 func (s State) DeviceLine() (title, text string, ready bool) {
-	title, ready = deviceWord(s.Missing), len(s.Missing) == 0
+	title, ready = s.deviceWord(), len(s.Missing) == 0
 	for i, m := range s.Missing {
 		if i > 0 {
 			text += "\n"
@@ -173,6 +178,8 @@ func (s State) DeviceLine() (title, text string, ready bool) {
 		text += strings.ToUpper(m[:1]) + m[1:]
 	}
 	switch {
+	case !ready && s.Rig.Kind == SoundCard && len(s.Devices) == 0:
+		text = "Connect an interface, switch it on, and press Look again. If another program uses it alone, close that program."
 	case !ready:
 	case s.Rig.Kind == Simulated:
 		title, text = "A simulated rig: no hardware is used", "It plays, records and disturbs as a real one does, and measures what stands in it."
