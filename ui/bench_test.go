@@ -18,9 +18,15 @@ import (
 	"stillroom/app/take"
 )
 
+// testShell is a window and what waits for its event thread.
+type testShell struct {
+	*shell
+	events chan func()
+}
+
 // newTestShell is a window under the test driver on a simulated rig that runs at
 // full speed.
-func newTestShell(t *testing.T, theme string, width, height float32) *shell {
+func newTestShell(t *testing.T, theme string, width, height float32) *testShell {
 	t.Helper()
 	store, err := records.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
 	if err != nil {
@@ -43,20 +49,20 @@ func newTestShell(t *testing.T, theme string, width, height float32) *shell {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := newShell(t.Context(), test.NewTempApp(t), d, f, Trace{})
+	events := make(chan func(), 1000)
+	s := newShell(t.Context(), test.NewTempApp(t), d, f, Trace{}, func(f func()) { events <- f })
 	s.window.Resize(fyne.NewSize(width, height))
 	t.Cleanup(func() {
 		d.Cancel()
 		s.end()
 		s.working.Wait()
 		d.Close()
-		time.Sleep(2 * frame) // the last update has been shown
 	})
-	return s
+	return &testShell{s, events}
 }
 
 // picture keeps what the window shows, for the eye, where a folder is named.
-func picture(t *testing.T, s *shell, name string) {
+func picture(t *testing.T, s *testShell, name string) {
 	t.Helper()
 	folder := os.Getenv("STILLROOM_PICTURES")
 	if folder == "" {
@@ -72,13 +78,19 @@ func picture(t *testing.T, s *shell, name string) {
 	}
 }
 
-// soon waits until ok holds.
-func soon(t *testing.T, what string, ok func() bool) {
+// soon is the event thread of a test: it does what is handed over, until ok holds.
+// The test driver of the toolkit has no such thread and would do it anywhere.
+func (w *testShell) soon(t *testing.T, what string, ok func() bool) {
 	t.Helper()
-	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
-		if ok() {
-			return
+	end := time.After(60 * time.Second)
+	for !ok() {
+		select {
+		case do := <-w.events:
+			do()
+		case <-time.After(5 * time.Millisecond):
+		case <-end:
+			t.Fatalf("never happened: %s", what)
 		}
 	}
-	t.Fatalf("never happened: %s", what)
+	w.hop.deliver()
 }

@@ -4,8 +4,6 @@ import (
 	"sync"
 	"time"
 
-	"fyne.io/fyne/v2"
-
 	"stillroom/app/desk"
 )
 
@@ -13,6 +11,7 @@ import (
 // event thread. It gathers what changed and hands it over at most 30 times a
 // second, and not at all when nothing changed.
 type hop struct {
+	do   func(func())     // does a thing on the event thread, soon
 	show func(desk.Topic) // called on the event thread
 
 	mu      sync.Mutex
@@ -42,7 +41,7 @@ func (h *hop) DeskChanged(t desk.Topic) {
 }
 
 // run does f on the event thread.
-func (h *hop) run(f func()) { fyne.Do(f) }
+func (h *hop) run(f func()) { h.do(f) }
 
 // deliver shows all that changed since the last time. It runs on the event thread.
 func (h *hop) deliver() {

@@ -12,8 +12,14 @@ import (
 	"stillroom/app/desk"
 )
 
-// columns are the shares of the width of the list that its columns take.
-func columns() []float32 { return []float32{0.13, 0.16, 0.09, 0.13, 0.19, 0.12, 0.09, 0.09} }
+// columns are the shares of the width of the list that its columns take. Where it
+// is narrow the place is left out: the details beside the list tell it.
+func columns(width float32) []float32 {
+	if width < 760 {
+		return []float32{0.17, 0.19, 0.11, 0.17, 0, 0.13, 0.11, 0.12}
+	}
+	return []float32{0.13, 0.16, 0.09, 0.13, 0.19, 0.12, 0.09, 0.09}
+}
 
 // columnLayout sets one object in each column.
 type columnLayout struct{}
@@ -22,7 +28,12 @@ func (columnLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize
 
 func (columnLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	x := float32(0)
-	for i, share := range columns() {
+	for i, share := range columns(s.Width) {
+		if share == 0 {
+			o[i].Hide()
+			continue
+		}
+		o[i].Show()
 		w := s.Width * share
 		h := o[i].MinSize().Height
 		o[i].Move(fyne.NewPos(x, float32(int((s.Height-h)/2))))

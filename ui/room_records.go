@@ -68,7 +68,7 @@ func (v *recordsView) buildHead() {
 			v.typing.Stop()
 		}
 		v.typing = time.AfterFunc(searchPause, func() {
-			s.run(func(ctx context.Context) error { return s.desk.Search(ctx, text) })
+			s.hop.run(func() { s.run(func(ctx context.Context) error { return s.desk.Search(ctx, text) }) })
 		})
 	}
 	v.find.OnSubmitted = func(string) { s.window.Canvas().Unfocus() }

@@ -17,7 +17,7 @@ func (s *shell) take() *takeView { return s.rooms[takeRoom].(*takeView) }
 func press(name fyne.KeyName) *fyne.KeyEvent { return &fyne.KeyEvent{Name: name} }
 
 // quick makes takes short.
-func quick(t *testing.T, s *shell) {
+func quick(t *testing.T, s *testShell) {
 	t.Helper()
 	f := s.desk.State().TakeForm()
 	f.LengthS = "0.5"
@@ -26,12 +26,12 @@ func quick(t *testing.T, s *shell) {
 	}
 }
 
-func measured(t *testing.T) *shell {
+func measured(t *testing.T) *testShell {
 	t.Helper()
 	s := newTestShell(t, settings.Daylight, 1440, 900)
 	quick(t, s)
 	s.key(press(fyne.KeySpace))
-	soon(t, "a take in hand", func() bool { return s.desk.State().Take != nil && s.desk.State().Work == desk.Idle })
+	s.soon(t, "a take in hand", func() bool { return s.desk.State().Take != nil && s.desk.State().Work == desk.Idle })
 	s.hop.deliver()
 	return s
 }
@@ -43,7 +43,7 @@ func TestSpaceMeasuresFromEveryRoom(t *testing.T) {
 		before := s.desk.State().Take
 		s.enter(i)
 		s.key(press(fyne.KeySpace))
-		soon(t, "another take", func() bool { return s.desk.State().Take != before && s.desk.State().Work == desk.Idle })
+		s.soon(t, "another take", func() bool { return s.desk.State().Take != before && s.desk.State().Work == desk.Idle })
 		if s.shown != takeRoom {
 			t.Errorf("measuring from room %d shows room %d", i, s.shown)
 		}
@@ -101,7 +101,7 @@ func TestDraggingTheGateAnalysesAgain(t *testing.T) {
 	v.impulse.Dragged(&fyne.DragEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(to, y)}, Dragged: fyne.NewDelta(to-from, 0)})
 	v.impulse.MouseUp(nil)
 	v.impulse.DragEnd()
-	soon(t, "the gate at 8 ms", func() bool {
+	s.soon(t, "the gate at 8 ms", func() bool {
 		g := s.desk.State().Analysis.Settings.Gate
 		return !g.Auto && math.Abs(g.CloseS-0.008) < 0.0001
 	})
@@ -135,7 +135,7 @@ func TestKeepThenDeleteThenUndo(t *testing.T) {
 	s := measured(t)
 	id := s.desk.State().Take.ID
 	s.take().keep.Tapped(nil)
-	soon(t, "kept", func() bool { return s.desk.State().Kept && len(s.desk.State().List) == 1 })
+	s.soon(t, "kept", func() bool { return s.desk.State().Kept && len(s.desk.State().List) == 1 })
 	s.hop.deliver()
 	if !s.take().keep.off {
 		t.Error("a kept take can be kept again")
@@ -146,13 +146,13 @@ func TestKeepThenDeleteThenUndo(t *testing.T) {
 		t.Fatalf("records show %d rows", len(v.rows))
 	}
 	s.key(press(fyne.KeyDelete))
-	soon(t, "deleted", func() bool { return len(s.desk.State().List) == 0 })
+	s.soon(t, "deleted", func() bool { return len(s.desk.State().List) == 0 })
 	s.shortcut(&fyne.ShortcutUndo{})
-	soon(t, "brought back", func() bool { return len(s.desk.State().List) == 1 })
+	s.soon(t, "brought back", func() bool { return len(s.desk.State().List) == 1 })
 	s.hop.deliver()
 	s.take().discard.Tapped(nil)
 	s.key(press(fyne.KeyReturn))
-	soon(t, "opened", func() bool { return s.desk.State().Take != nil && s.desk.State().Take.ID == id })
+	s.soon(t, "opened", func() bool { return s.desk.State().Take != nil && s.desk.State().Take.ID == id })
 	if s.shown != takeRoom {
 		t.Error("Enter does not show the opened take")
 	}

@@ -24,7 +24,7 @@ func Run(ctx context.Context, d *desk.Desk, trace io.Writer) error {
 		return err
 	}
 	a := app.NewWithID(appID)
-	s := newShell(ctx, a, d, f, Trace{trace})
+	s := newShell(ctx, a, d, f, Trace{trace}, fyne.Do)
 	stop := context.AfterFunc(ctx, func() { s.hop.run(s.close) })
 	defer stop()
 	size := d.State().Settings.Window

@@ -58,10 +58,11 @@ const (
 	recordsRoom
 )
 
-func newShell(ctx context.Context, app fyne.App, d *desk.Desk, f faces, t Trace) *shell {
+// newShell builds the window. do does a thing on the event thread.
+func newShell(ctx context.Context, app fyne.App, d *desk.Desk, f faces, t Trace, do func(func())) *shell {
 	s := &shell{app: app, desk: d, faces: f, trace: t, look: newLook(d.State().Settings.Theme == settings.Lamplight)}
 	s.ctx, s.end = context.WithCancel(ctx)
-	s.hop = &hop{show: s.show}
+	s.hop = &hop{do: do, show: s.show}
 	s.app.Settings().SetTheme(newSheet(s.look, f))
 	s.window = app.NewWindow("Stillroom")
 	s.window.SetPadded(false)

@@ -16,22 +16,22 @@ func TestEscStopsWhatRuns(t *testing.T) {
 	s.enter(rigRoom)
 	v := s.rooms[rigRoom].(*rigView)
 	v.listen.Tapped(nil)
-	soon(t, "listening", func() bool { return s.desk.State().Work == desk.Listening })
+	s.soon(t, "listening", func() bool { return s.desk.State().Work == desk.Listening })
 	s.hop.deliver()
 	if v.listen.text != "Stop" {
 		t.Errorf("the key says %q", v.listen.text)
 	}
 	s.window.Canvas().Focus(v.typed.of["Name"].entry)
 	v.typed.of["Name"].entry.TypedKey(press(fyne.KeyEscape))
-	soon(t, "silence", func() bool { return s.desk.State().Work == desk.Idle })
+	s.soon(t, "silence", func() bool { return s.desk.State().Work == desk.Idle })
 }
 
 func TestClosingEndsAllWork(t *testing.T) {
 	s := newTestShell(t, settings.Daylight, 1440, 900)
 	s.run(s.desk.MeterRun)
-	soon(t, "listening", func() bool { return s.desk.State().Work == desk.Listening })
+	s.soon(t, "listening", func() bool { return s.desk.State().Work == desk.Listening })
 	s.close()
-	soon(t, "silence", func() bool { return s.desk.State().Work == desk.Idle })
+	s.soon(t, "silence", func() bool { return s.desk.State().Work == desk.Idle })
 }
 
 func TestAToneAboveTheLimitIsNotPlayed(t *testing.T) {
@@ -47,7 +47,7 @@ func TestAToneAboveTheLimitIsNotPlayed(t *testing.T) {
 func TestTheLightCanBeChangedAndIsKept(t *testing.T) {
 	s := newTestShell(t, settings.Daylight, 1100, 700)
 	s.switchLight()
-	soon(t, "the choice", func() bool { return s.desk.State().Settings.Theme == settings.Lamplight })
+	s.soon(t, "the choice", func() bool { return s.desk.State().Settings.Theme == settings.Lamplight })
 	if !s.look.Dark || s.take().response.plot.Theme() != s.look.Theme {
 		t.Error("the charts stay in daylight")
 	}
