@@ -55,13 +55,18 @@ type Exchange struct {
 	InputDevice  string // ID; empty when nothing is recorded
 	RateHz       float64
 
+	// InputRateHz is the rate at which to record, where the input does not run at
+	// RateHz; 0 stands for RateHz. With another rate output and input run as two
+	// streams, and Capture.RateHz is this one.
+	InputRateHz float64
+
 	// Play holds one row of samples for each entry of PlayChannels, all of one
 	// length. Full scale is ±1.
 	Play         [][]float32
 	PlayChannels []int // device channels, from 0
 
 	RecordChannels []int // device channels, from 0
-	RecordFrames   int   // how many frames to record; at least the length of Play
+	RecordFrames   int   // how many frames to record, at the input's rate; lasts at least as long as Play
 	Discard        bool  // keep nothing of what is recorded (a level meter)
 
 	// LimitFS is the highest sample magnitude this exchange may play, above 0
@@ -85,7 +90,7 @@ type Progress struct {
 
 // Capture is what was recorded.
 type Capture struct {
-	RateHz   float64
+	RateHz   float64     // of Channels: Exchange.RecordRateHz
 	Channels [][]float32 // one row per entry of Exchange.RecordChannels
 	Facts    Facts
 }
@@ -97,7 +102,15 @@ type Facts struct {
 	OutputDevice string // full name
 	InputDevice  string
 	HostAPI      string
-	RateHz       float64 // as the stream reports it
+	RateHz       float64 // as the stream reports it; of what is played where two run
+	InputRateHz  float64 // likewise, of what is recorded; 0 where nothing is
+
+	// TwoStreams tells that output and input ran as a stream each, by their own
+	// clocks. The recording started first: StartOffsetFrames of it were left out,
+	// so that it begins when the first played frame was handed over, as nearly as
+	// the computer's clock and the drivers' blocks tell.
+	TwoStreams        bool
+	StartOffsetFrames int
 
 	Flags        []Flag  // what the driver reported, priming left out
 	LostFrames   int     // frames missing by the count against the monotonic clock

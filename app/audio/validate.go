@@ -49,10 +49,26 @@ func (x Exchange) PlayFrames() int {
 	return len(x.Play[0])
 }
 
-// Frames is how many frames the exchange runs: RecordFrames, or all of Play
-// where that is longer.
+// Frames is how many frames the exchange runs: RecordFrames, or where nothing is
+// recorded all of Play.
 func (x Exchange) Frames() int {
+	if x.InputDevice != "" {
+		return x.RecordFrames
+	}
 	return max(x.PlayFrames(), x.RecordFrames)
+}
+
+// RecordRateHz is the rate of the recording: InputRateHz where it is set, or RateHz.
+func (x Exchange) RecordRateHz() float64 {
+	if x.InputRateHz != 0 {
+		return x.InputRateHz
+	}
+	return x.RateHz
+}
+
+// leastFrames is how many frames of the recording last as long as Play.
+func (x Exchange) leastFrames() float64 {
+	return float64(x.PlayFrames()) * x.RecordRateHz() / x.RateHz
 }
 
 func (x Exchange) checkNumbers() error {
@@ -61,6 +77,8 @@ func (x Exchange) checkNumbers() error {
 		return bad("the exchange names neither an output nor an input device: choose at least one")
 	case !(x.RateHz >= lowestRateHz && x.RateHz <= highestRateHz):
 		return bad("the sample rate is %g Hz: choose one from %g to %g Hz", x.RateHz, lowestRateHz, highestRateHz)
+	case x.InputRateHz != 0 && !(x.InputRateHz >= lowestRateHz && x.InputRateHz <= highestRateHz):
+		return bad("the sample rate of the input is %g Hz: choose one from %g to %g Hz, or 0 for that of the output", x.InputRateHz, lowestRateHz, highestRateHz)
 	case x.OutputDevice != "" && !(x.LimitFS > 0 && x.LimitFS <= 1):
 		return bad("the output limit is %g of full scale: set it above 0 and at most 1", x.LimitFS)
 	case !(x.RampS >= 0) || math.IsInf(x.RampS, 0):
@@ -102,8 +120,8 @@ func (x Exchange) checkRecorded() error {
 		return bad("the input device %q has no channel to record: choose one, or leave the device empty", x.InputDevice)
 	case x.RecordFrames <= 0:
 		return bad("%d frames are to be recorded: ask for at least one", x.RecordFrames)
-	case x.RecordFrames < x.PlayFrames():
-		return bad("%d frames are to be recorded of %d played: record at least as many as are played", x.RecordFrames, x.PlayFrames())
+	case float64(x.RecordFrames) < math.Floor(x.leastFrames()):
+		return bad("%d frames are to be recorded of %d played: record at least as long as is played", x.RecordFrames, x.PlayFrames())
 	case !x.Discard && x.RecordFrames > maxKept/len(x.RecordChannels):
 		return bad("%d frames of %d channels are more than can be kept: record a shorter time", x.RecordFrames, len(x.RecordChannels))
 	}

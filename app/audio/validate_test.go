@@ -33,6 +33,10 @@ func TestCheckRefuses(t *testing.T) {
 		"rate 0":           {func(x *audio.Exchange) { x.RateHz = 0 }, audio.ErrBadRequest},
 		"rate NaN":         {func(x *audio.Exchange) { x.RateHz = nan }, audio.ErrBadRequest},
 		"rate infinite":    {func(x *audio.Exchange) { x.RateHz = inf }, audio.ErrBadRequest},
+		"input rate low":   {func(x *audio.Exchange) { x.InputRateHz = 10 }, audio.ErrBadRequest},
+		"input rate NaN":   {func(x *audio.Exchange) { x.InputRateHz = nan }, audio.ErrBadRequest},
+		"input rate half":  {func(x *audio.Exchange) { x.InputRateHz, x.RecordFrames = 24000, 2 }, nil},
+		"input rate twice": {func(x *audio.Exchange) { x.InputRateHz, x.RecordFrames = 96000, 5 }, audio.ErrBadRequest},
 		"limit 0":          {func(x *audio.Exchange) { x.LimitFS = 0 }, audio.ErrBadRequest},
 		"limit above 1":    {func(x *audio.Exchange) { x.LimitFS = 1.01 }, audio.ErrBadRequest},
 		"limit NaN":        {func(x *audio.Exchange) { x.LimitFS = nan }, audio.ErrBadRequest},
@@ -84,6 +88,17 @@ func TestFitsLooksAtTheDevice(t *testing.T) {
 	x.PlayChannels[0] = 2
 	if err := x.Fits(stereo, four); !errors.Is(err, audio.ErrBadRequest) {
 		t.Errorf("output 2 of 2: %v, want ErrBadRequest", err)
+	}
+}
+
+func TestRecordRateHz(t *testing.T) {
+	x := sound()
+	if x.RecordRateHz() != 48000 {
+		t.Errorf("without a rate of its own the input runs at %g Hz", x.RecordRateHz())
+	}
+	x.InputRateHz = 44100
+	if x.RecordRateHz() != 44100 {
+		t.Errorf("with a rate of its own the input runs at %g Hz", x.RecordRateHz())
 	}
 }
 

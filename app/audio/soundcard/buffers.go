@@ -28,9 +28,10 @@ type buffers struct {
 }
 
 // newBuffers allocates for x, which has passed its checks, and puts into the
-// play rows what is to be played, with its ramp.
-func newBuffers(x audio.Exchange) (buffers, error) {
-	ring, room := x.Frames(), min(x.Frames()/leastStep+1024, maxLog)
+// play rows what is to be played, with its ramp. The recording goes round after
+// its own length and spare frames.
+func newBuffers(x audio.Exchange, spare int) (buffers, error) {
+	ring, room := int(plus(int64(x.Frames()), spare)), min(x.Frames()/leastStep+1024, maxLog)
 	if x.Discard {
 		ring, room = min(ring, int(meterS*x.RateHz)), meterLog
 	}
@@ -39,9 +40,9 @@ func newBuffers(x audio.Exchange) (buffers, error) {
 	if b.x == nil {
 		return b, fmt.Errorf("%w: there is no memory for an exchange this long: play and record a shorter time", audio.ErrBadRequest)
 	}
-	b.x.total_frames = C.int64_t(x.Frames())
+	b.endAt(int64(x.Frames()))
 	if x.InputDevice == "" {
-		b.x.total_frames += C.int64_t(tailS * x.RateHz)
+		b.endAt(int64(x.Frames()) + int64(tailS*x.RateHz))
 	}
 	b.x.fade_frames = C.int64_t(max(1, fadeS*x.RateHz))
 	b.x.limit = C.float(x.LimitFS)
@@ -90,14 +91,25 @@ func rows(r **C.float, count, frames int) [][]float32 {
 	return out
 }
 
-// recorded returns a copy of the first frames of each row.
-func (b buffers) recorded(frames int64) [][]float32 {
+// recorded returns a copy of the frames from..to of each row.
+func (b buffers) recorded(from, to int64) [][]float32 {
 	out := make([][]float32, 0, int(b.x.record_rows))
 	for _, row := range b.recordRows() {
-		out = append(out, append(make([]float32, 0, frames), row[:frames]...))
+		out = append(out, unrolled(row, from, to))
 	}
 	return out
 }
+
+// unrolled returns a copy of the frames from..to, which are fewer than the row's,
+// of a row that goes round.
+func unrolled(row []float32, from, to int64) []float32 {
+	at := from % int64(len(row))
+	out := append(make([]float32, 0, to-from), row[at:min(at+to-from, int64(len(row)))]...)
+	return append(out, row[:to-from-int64(len(out))]...)
+}
+
+// endAt says after how many frames the stream completes.
+func (b buffers) endAt(frame int64) { C.sc_end_at(b.x, C.int64_t(frame)) }
 
 func (b buffers) position() int64 { return int64(C.sc_position(b.x)) }
 func (b buffers) stop()           { C.sc_stop(b.x) }

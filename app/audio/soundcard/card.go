@@ -34,6 +34,8 @@ type Card struct {
 	busy    bool // an exchange runs
 	closed  bool
 	stuck   int // calls into the library that have not come back
+
+	neverOne bool // tests: output and input run in two streams always
 }
 
 var _ audio.Interface = (*Card)(nil)

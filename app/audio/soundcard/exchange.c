@@ -149,14 +149,15 @@ int sc_callback(const void *in, void *out, unsigned long frames, const PaStreamC
 	int64_t pos = atomic_load_explicit(&x->position, memory_order_relaxed);
 	note_block(x, pos, frames, time, flags);
 
-	int64_t n = least((int64_t)frames, x->total_frames - pos);
+	int64_t total = atomic_load_explicit(&x->total_frames, memory_order_acquire);
+	int64_t n = least((int64_t)frames, total > pos ? total - pos : 0);
 	record(x, (float *const *)in, pos, n);
 	if (out && !play(x, (float *const *)out, pos, (int64_t)frames)) {
 		atomic_store_explicit(&x->state, SC_OVER_LIMIT, memory_order_release);
 		return paAbort;
 	}
 	atomic_store_explicit(&x->position, pos + n, memory_order_release);
-	if (pos + n < x->total_frames)
+	if (pos + n < total)
 		return paContinue;
 	atomic_store_explicit(&x->state, SC_DONE, memory_order_release);
 	return paComplete;
@@ -196,4 +197,9 @@ int sc_is_finished(sc_exchange *x)
 void sc_stop(sc_exchange *x)
 {
 	atomic_store_explicit(&x->stop, 1, memory_order_release);
+}
+
+void sc_end_at(sc_exchange *x, int64_t frame)
+{
+	atomic_store_explicit(&x->total_frames, frame, memory_order_release);
 }

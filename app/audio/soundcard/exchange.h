@@ -1,5 +1,5 @@
-/* One exchange with a sound card, as the real-time thread sees it. Everything
- * is allocated before the stream starts; the callback takes no lock, calls no
+/* One stream of an exchange with a sound card, as the real-time thread sees it:
+ * it plays, records, or does both. Everything is allocated before the stream starts; the callback takes no lock, calls no
  * allocator and no Go. */
 #ifndef STILLROOM_EXCHANGE_H
 #define STILLROOM_EXCHANGE_H
@@ -28,7 +28,6 @@ typedef struct {
 	float **play;         /* play_rows rows of play_frames */
 	float **record;       /* record_rows rows of ring_frames */
 	int64_t play_frames;
-	int64_t total_frames; /* after which the stream completes */
 	int64_t ring_frames;  /* the recording goes round in this many */
 	int64_t fade_frames;  /* from full to silence after a stop */
 	int64_t block_room;
@@ -39,6 +38,7 @@ typedef struct {
 	int64_t faded_frames;
 
 	/* Written by one side and read by the other. */
+	_Atomic int64_t total_frames; /* after which the stream completes; may be set while it runs */
 	_Atomic int64_t position;    /* frames exchanged */
 	_Atomic int64_t block_count; /* blocks logged, at most block_room */
 	_Atomic int state;
@@ -62,5 +62,6 @@ int sc_state(sc_exchange *x);
 int sc_is_silent(sc_exchange *x);
 int sc_is_finished(sc_exchange *x);
 void sc_stop(sc_exchange *x);
+void sc_end_at(sc_exchange *x, int64_t frame);
 
 #endif

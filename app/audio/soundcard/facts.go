@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -26,25 +27,68 @@ const (
 	slopeSure     = 5e-4
 )
 
-// facts is what the device said and did.
+// facts is what the devices said and did.
 func (s *session) facts(err error) audio.Facts {
-	log := s.buf.log()
-	lost, slope := count(log, s.x.RateHz)
 	f := audio.Facts{
-		Kind: Kind, OutputDevice: s.out.Name, InputDevice: s.in.Name,
-		HostAPI: s.out.HostAPI, RateHz: s.rateHz,
-		Flags: flags(log), LostFrames: lost, ClockSlope: slope,
+		Kind: Kind, OutputDevice: s.out.Name, InputDevice: s.in.Name, HostAPI: s.hostAPI(),
+		TwoStreams:  s.twoStreams(),
 		Cancelled:   errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded),
 		DeviceLost:  errors.Is(err, audio.ErrDeviceLost),
 		InputShared: s.x.InputDevice != "" && shared(s.in.Device),
 	}
-	if s.x.OutputDevice == "" {
-		f.HostAPI = s.in.HostAPI
+	for _, st := range s.streams() {
+		log := st.buf.log()
+		lost, slope := count(log, st.x.RateHz)
+		if st == s.leading() {
+			f.ClockSlope = slope
+		}
+		f.LostFrames += int(math.Round(float64(lost) * s.x.RecordRateHz() / st.x.RateHz))
+		f.LatencyTellS += max(0, st.latencyTellS)
+		f.Flags = append(f.Flags, s.placed(st, flags(log))...)
 	}
-	if s.latencyTellS > 0 && s.latencyTellS < tellMaxS {
-		f.LatencyTellS = s.latencyTellS
+	slices.SortStableFunc(f.Flags, func(a, b audio.Flag) int { return a.Frame - b.Frame })
+	f.RateHz = s.streams()[0].rateHz
+	if s.record != nil {
+		f.InputRateHz = s.record.rateHz
+		from, _ := s.span()
+		f.StartOffsetFrames = int(from)
+	}
+	if !(f.LatencyTellS < tellMaxS) {
+		f.LatencyTellS = 0
 	}
 	return f
+}
+
+// hostAPI names that of the devices, or both where they differ.
+func (s *session) hostAPI() string {
+	switch {
+	case s.x.OutputDevice == "":
+		return s.in.HostAPI
+	case s.x.InputDevice == "" || s.in.HostAPI == s.out.HostAPI:
+		return s.out.HostAPI
+	}
+	return s.out.HostAPI + ", " + s.in.HostAPI
+}
+
+// placed moves the flags of a stream to where they are in the recording, and
+// leaves out those from before it.
+func (s *session) placed(st *stream, flags []audio.Flag) []audio.Flag {
+	if !s.twoStreams() {
+		return flags
+	}
+	begins, _ := s.span()
+	var out []audio.Flag
+	for _, f := range flags {
+		if st == s.record {
+			f.Frame -= int(begins)
+		} else {
+			f.Frame = int(float64(f.Frame) * s.x.RecordRateHz() / s.x.RateHz)
+		}
+		if f.Frame >= 0 {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // flagNames are the status bits of PortAudio's callback (portaudio.h,

@@ -115,6 +115,50 @@ func TestCountTellsLossFromLateness(t *testing.T) {
 	}
 }
 
+// What had come before a frame was asked for cannot hold it, so nothing that is
+// played is cut off.
+func TestCameBy(t *testing.T) {
+	log := []block{{frame: 0, frames: 10, atNS: 100}, {frame: 10, frames: 10, atNS: 200}, {frame: 20, frames: 5, atNS: 300}}
+	for at, want := range map[int64]int64{99: 0, 100: 10, 199: 10, 200: 20, 1000: 25} {
+		if got := cameBy(at, log); got != want {
+			t.Errorf("%d frames had come by %d, want %d", got, at, want)
+		}
+	}
+}
+
+func TestUnrolled(t *testing.T) {
+	row := []float32{10, 11, 12, 3, 4, 5, 6, 7, 8, 9} // frames 3 to 12
+	for _, c := range []struct{ from, to int64 }{{3, 13}, {3, 10}, {9, 12}, {10, 13}, {5, 5}, {9, 10}} {
+		got := unrolled(row, c.from, c.to)
+		if len(got) != int(c.to-c.from) {
+			t.Fatalf("%d to %d gives %v", c.from, c.to, got)
+		}
+		for i, s := range got {
+			if int64(s) != c.from+int64(i) {
+				t.Errorf("%d to %d gives %v", c.from, c.to, got)
+			}
+		}
+	}
+}
+
+func TestSplit(t *testing.T) {
+	x := audio.Exchange{OutputDevice: "a", InputDevice: "b", RateHz: 48000, InputRateHz: 44100, Play: [][]float32{{0, 0}},
+		PlayChannels: []int{0}, RecordChannels: []int{1}, RecordFrames: 9, LimitFS: 1}
+	play, record := split(x)
+	if play.Check() != nil || play.Frames() != 2 || play.RateHz != 48000 || play.RecordRateHz() != 48000 {
+		t.Errorf("playing is %+v", play)
+	}
+	if record.Check() != nil || record.Frames() != 9 || record.RateHz != 44100 || record.RecordRateHz() != 44100 {
+		t.Errorf("recording is %+v", record)
+	}
+}
+
+func TestPlus(t *testing.T) {
+	if plus(5, 7) != 12 || plus(5, math.MaxInt) != math.MaxInt64 || plus(math.MaxInt64, 0) != math.MaxInt64 {
+		t.Error("a sum that is too large is not the largest number")
+	}
+}
+
 func TestFlagsLeaveOutPriming(t *testing.T) {
 	log := []block{{flags: 1}, {frame: 10, flags: 1}, {frame: 20, flags: 1}, {frame: 30}, {frame: 40, flags: 2 | 4}, {frame: 50, flags: 16}}
 	got := flags(log)

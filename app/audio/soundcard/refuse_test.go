@@ -67,7 +67,6 @@ func TestJACKRefuses(t *testing.T) {
 		if !errors.Is(err, audio.ErrNoDevice) || !strings.Contains(err.Error(), rig.Input) {
 			t.Errorf("Describe of an absent device: %v", err)
 		}
-		other := "ALSA: jack"
 		cases := map[string]struct {
 			spoil func(*audio.Exchange)
 			want  error
@@ -76,7 +75,7 @@ func TestJACKRefuses(t *testing.T) {
 			"over the limit":      {func(x *audio.Exchange) { x.LimitFS = 0.001 }, audio.ErrOverLimit, "0.001"},
 			"output absent":       {func(x *audio.Exchange) { x.OutputDevice = "JACK: absent" }, audio.ErrNoDevice, rig.Output},
 			"input absent":        {func(x *audio.Exchange) { x.InputDevice = "JACK: absent" }, audio.ErrNoDevice, "JACK: absent"},
-			"two host APIs":       {func(x *audio.Exchange) { x.InputDevice = other }, audio.ErrBadRequest, "ALSA"},
+			"rate of one stream":  {func(x *audio.Exchange) { x.InputRateHz = 44100 }, audio.ErrBadRequest, "44100 Hz: choose 48000 Hz"},
 			"channel not there":   {func(x *audio.Exchange) { x.PlayChannels[0] = 2 }, audio.ErrBadRequest, "channel 3"},
 			"rate not the server": {func(x *audio.Exchange) { x.RateHz = 44100 }, audio.ErrBadRequest, "choose 48000 Hz"},
 			"nothing at all":      {func(x *audio.Exchange) { *x = audio.Exchange{} }, audio.ErrBadRequest, "choose"},

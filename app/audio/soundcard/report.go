@@ -29,7 +29,7 @@ func (s *session) report(progress func(audio.Progress)) (stop func()) {
 			case <-quit:
 				more = false
 			}
-			to := s.buf.position()
+			to := s.leading().buf.position()
 			progress(s.progress(from, to))
 			from = to
 		}
@@ -37,12 +37,19 @@ func (s *session) report(progress func(audio.Progress)) (stop func()) {
 	return func() { close(quit); <-gone }
 }
 
-// progress measures the frames from..to, or the end of them where the
-// recording goes round faster than it is reported.
+// progress measures the frames from..to of the stream that records, or the end of
+// them where the recording goes round faster than it is reported.
 func (s *session) progress(from, to int64) audio.Progress {
-	p := audio.Progress{Frames: min(int(to), s.x.Frames()), Total: s.x.Frames()}
-	for _, row := range s.buf.recordRows() {
-		if s.x.Discard { // half a round: the callback may be writing in the other half
+	begins := s.begins.Load()
+	p := audio.Progress{Total: s.x.Frames()}
+	if begins != notYet {
+		p.Frames = min(int(max(0, to-begins)), p.Total)
+	}
+	if s.record == nil {
+		return p
+	}
+	for _, row := range s.record.buf.recordRows() {
+		if s.x.Discard || begins == notYet { // half a round: the callback may be writing in the other half
 			from = max(from, to-int64(len(row)+1)/2)
 		}
 		peak, rms := levels(row, from, to)
@@ -55,9 +62,9 @@ func (s *session) progress(from, to int64) audio.Progress {
 // capture takes what was recorded out of the buffers. err is how the exchange
 // ended.
 func (s *session) capture(err error) audio.Capture {
-	c := audio.Capture{RateHz: s.x.RateHz, Facts: s.facts(err)}
-	if !s.x.Discard {
-		c.Channels = s.buf.recorded(s.buf.position())
+	c := audio.Capture{RateHz: s.x.RecordRateHz(), Facts: s.facts(err)}
+	if s.record != nil && !s.x.Discard {
+		c.Channels = s.record.buf.recorded(s.span())
 	}
 	return c
 }

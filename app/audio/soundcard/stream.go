@@ -49,36 +49,62 @@ var (
 
 // stream is one PortAudio stream on its buffers.
 type stream struct {
-	pa  unsafe.Pointer // nil when closed
-	buf buffers
+	pa      unsafe.Pointer // nil when closed
+	x       audio.Exchange // what runs in this stream, at its RateHz
+	out, in entry          // the zero entry where a side is not used
+	buf     buffers
+
+	running bool      // it has been started
+	hung    bool      // it did not start in time, and may yet
+	seen    int64     // frames when it was last looked at
+	since   time.Time // when they came
 
 	// What the driver says once the stream is open; not trusted.
 	rateHz       float64
 	latencyTellS float64
 }
 
-// start opens one stream for both directions and starts it. A side without a
-// device in x is left out.
-func (s *stream) start(out, in entry, x audio.Exchange) error {
-	outIndex, inIndex := C.int(noDevice), C.int(noDevice)
-	if x.OutputDevice != "" {
-		outIndex = C.int(out.index)
+// open opens the stream for both directions, or for the one that x uses.
+func (s *stream) open() error {
+	out, in := C.int(noDevice), C.int(noDevice)
+	if s.x.OutputDevice != "" {
+		out = C.int(s.out.index)
 	}
-	if x.InputDevice != "" {
-		inIndex = C.int(in.index)
+	if s.x.InputDevice != "" {
+		in = C.int(s.in.index)
 	}
-	if err := paError(C.open_stream(&s.pa, s.buf.x, outIndex, inIndex, latencyS, C.double(x.RateHz))); err != nil {
+	if err := paError(C.open_stream(&s.pa, s.buf.x, out, in, latencyS, C.double(s.x.RateHz))); err != nil {
 		s.stop()
 		return err
 	}
 	if i := C.Pa_GetStreamInfo(s.pa); i != nil {
 		s.rateHz, s.latencyTellS = float64(i.sampleRate), float64(i.inputLatency+i.outputLatency)
 	}
-	if err := paError(C.Pa_StartStream(s.pa)); err != nil {
+	return nil
+}
+
+// start starts the stream.
+func (s *stream) start() error { return paError(C.Pa_StartStream(s.pa)) }
+
+// openAndStart leaves nothing open where it fails.
+func (s *stream) openAndStart() error {
+	if err := s.open(); err != nil {
+		return err
+	}
+	if err := s.start(); err != nil {
 		s.stop()
 		return err
 	}
 	return nil
+}
+
+// started notes that the stream runs from now on.
+func (s *stream) started() { s.running, s.since = true, time.Now() }
+
+// freeAfter frees the memory of a stream that has stopped, once it has been read.
+func (s *stream) freeAfter(read <-chan struct{}) {
+	<-read
+	s.buf.free()
 }
 
 // stop ends the stream, drops what is queued, and closes it. It may hang where

@@ -20,72 +20,98 @@ const (
 // now and then on a busy machine. Nothing has been played: it can start again.
 var errStillborn = errors.New("before its first frame")
 
-// watch looks on until the exchange is done, is stopped, or fails.
-func (s *session) watch(ctx context.Context) error {
+// watch looks on until the exchange is done, is stopped, or fails. Where one
+// stream fails, the sound of the other is ended.
+func (c *Card) watch(ctx context.Context, s *session) error {
 	ticker := time.NewTicker(lookEvery)
 	defer ticker.Stop()
-	seen, since := int64(0), time.Now()
 	for {
 		select {
 		case <-ctx.Done():
 			s.hush()
-			return fmt.Errorf("the exchange was stopped after %.2f s: %w", s.passedS(), ctx.Err())
+			return fmt.Errorf("the exchange was stopped after %.2f s: %w", s.leading().passedS(), ctx.Err())
 		case <-ticker.C:
 		}
-		if over, err := s.ended(time.Since(since)); over {
-			return err
+		over, err := s.ended()
+		if err == nil && !over {
+			err = c.cue(s)
 		}
-		if pos := s.buf.position(); pos != seen {
-			seen, since = pos, time.Now()
+		if err != nil && s.twoStreams() {
+			s.hush()
+		}
+		if over || err != nil {
+			return err
 		}
 	}
 }
 
-// ended tells whether the stream has come to its end, and how. still is the
-// time since the last frame.
-func (s *session) ended(still time.Duration) (bool, error) {
+// ended tells whether all streams have come to their end, or how one failed.
+func (s *session) ended() (bool, error) {
+	all := true
+	for _, st := range s.streams() {
+		over, err := st.ended()
+		if err != nil {
+			return true, err
+		}
+		all = all && over
+	}
+	return all, nil
+}
+
+// ended tells whether the stream has come to its end, and how.
+func (st *stream) ended() (bool, error) {
+	if !st.running {
+		return false, nil
+	}
+	if pos := st.buf.position(); pos != st.seen {
+		st.seen, st.since = pos, time.Now()
+	}
+	still := time.Since(st.since)
 	switch {
-	case s.buf.overLimit():
+	case st.buf.overLimit():
 		return true, fmt.Errorf("%w: a sample above it reached the output stage, which has gone silent: this is a fault of the program, please report it", audio.ErrOverLimit)
-	case s.buf.finished() && s.buf.done():
+	case st.buf.finished() && st.buf.done():
 		return true, nil
-	case s.buf.finished() && s.buf.position() == 0:
-		return true, fmt.Errorf("%w: %w", s.lost("stopped by itself"), errStillborn)
-	case s.buf.finished():
-		return true, s.lost("stopped by itself")
-	case s.buf.done() && still > drainLimit:
-		if s.x.InputDevice != "" {
+	case st.buf.finished() && st.buf.position() == 0:
+		return true, fmt.Errorf("%w: %w", st.lost("stopped by itself"), errStillborn)
+	case st.buf.finished():
+		return true, st.lost("stopped by itself")
+	case st.buf.done() && still > drainLimit:
+		if st.x.InputDevice != "" {
 			return true, nil // all is recorded; only the end of the sound is missing
 		}
-		return true, s.lost("did not play to the end")
-	case s.buf.done():
+		return true, st.lost("did not play to the end")
+	case st.buf.done():
 		return false, nil
-	case s.buf.position() == 0 && still > firstLimit:
-		return true, s.lost("gave no sound at all")
-	case s.buf.position() > 0 && still > stallLimit:
-		return true, s.lost("went still")
+	case st.buf.position() == 0 && still > firstLimit:
+		return true, st.lost("gave no sound at all")
+	case st.buf.position() > 0 && still > stallLimit:
+		return true, st.lost("went still")
 	}
 	return false, nil
 }
 
-func (s *session) lost(how string) error {
-	return fmt.Errorf("%w: %s %s after %.2f s: see its cable or its sound server, then measure again", audio.ErrDeviceLost, s.names(), how, s.passedS())
+func (st *stream) lost(how string) error {
+	return fmt.Errorf("%w: %s %s after %.2f s: see its cable or its sound server, then measure again", audio.ErrDeviceLost, st.names(), how, st.passedS())
 }
 
-func (s *session) passedS() float64 {
-	return float64(s.buf.position()) / s.x.RateHz
+func (st *stream) passedS() float64 {
+	return float64(st.buf.position()) / st.x.RateHz
 }
 
 // hush asks the callback to fade and waits until it has, where the fade can be
 // heard in time. Behind a long queue it cannot: there the abort that follows
 // drops the queue, and waiting would only prolong the sound.
 func (s *session) hush() {
-	s.buf.stop()
+	if s.play == nil || !s.play.running {
+		return
+	}
+	s.play.buf.stop()
 	wait := 5 * time.Millisecond
 	if s.out.HostAPI == hostJACK {
 		wait = 25 * time.Millisecond // one period of 1,024 frames
 	}
-	for end := time.Now().Add(wait); s.x.OutputDevice != "" && !s.buf.silent() && time.Now().Before(end); {
+	for end := time.Now().Add(wait); !s.play.buf.silent() && time.Now().Before(end); {
 		time.Sleep(time.Millisecond)
 	}
 }

@@ -79,6 +79,20 @@ static void goes_round(void)
 	sc_free(x);
 }
 
+/* A recording that runs on until it is told its end, in the future or the past. */
+static void told_its_end(int64_t end, int turns, int64_t position)
+{
+	sc_exchange *x = fresh(INT64_MAX, 3 * FRAMES);
+	turn(x, 1, 0);
+	CHECK(turn(x, 1, 0) == paContinue);
+	sc_end_at(x, end);
+	for (int i = 1; i < turns; i++)
+		CHECK(turn(x, 1, 0) == paContinue);
+	CHECK(turn(x, 1, 0) == paComplete);
+	CHECK(sc_position(x) == position && sc_state(x) == SC_DONE);
+	sc_free(x);
+}
+
 static void log_fills(void)
 {
 	sc_exchange *x = fresh(1000 * FRAMES, FRAMES);
@@ -118,6 +132,8 @@ int main(void)
 {
 	plays_and_completes();
 	goes_round();
+	told_its_end(3 * FRAMES + 5, 2, 3 * FRAMES + 5);
+	told_its_end(FRAMES, 1, 2 * FRAMES);
 	log_fills();
 	stops_softly();
 	refuses(0.5000001f);
