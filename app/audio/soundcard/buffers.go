@@ -30,7 +30,7 @@ type buffers struct {
 // newBuffers allocates for x, which has passed its checks, and puts into the
 // play rows what is to be played, with its ramp. The recording goes round after
 // its own length and spare frames.
-func newBuffers(x audio.Exchange, spare int) (buffers, error) {
+func newBuffers(x audio.Exchange, out, in audio.Device, spare int) (buffers, error) {
 	ring, room := int(plus(int64(x.Frames()), spare)), min(x.Frames()/leastStep+1024, maxLog)
 	if x.Discard {
 		ring, room = min(ring, int(meterS*x.RateHz)), meterLog
@@ -46,8 +46,8 @@ func newBuffers(x audio.Exchange, spare int) (buffers, error) {
 	}
 	b.x.fade_frames = C.int64_t(max(1, fadeS*x.RateHz))
 	b.x.limit = C.float(x.LimitFS)
-	b.x.out_channels = C.int(streamChannels(x.PlayChannels))
-	b.x.in_channels = C.int(streamChannels(x.RecordChannels))
+	b.x.out_channels = C.int(streamChannels(x.PlayChannels, out.Outputs))
+	b.x.in_channels = C.int(streamChannels(x.RecordChannels, in.Inputs))
 	setChannels(b.x.play_channel, x.PlayChannels)
 	setChannels(b.x.record_channel, x.RecordChannels)
 	for i, row := range b.playRows() {
@@ -56,9 +56,15 @@ func newBuffers(x audio.Exchange, spare int) (buffers, error) {
 	return b, nil
 }
 
-// streamChannels is how many channels a stream needs to reach the highest named.
-func streamChannels(channels []int) int {
-	n := 0
+// streamChannels is how many channels a stream needs to reach the highest named,
+// none where none is, and two at least where the device has them: of a stream of
+// one channel, a sound server plays the sound on both sides, and records the mean
+// of both.
+func streamChannels(channels []int, has int) int {
+	if len(channels) == 0 {
+		return 0
+	}
+	n := min(2, has)
 	for _, c := range channels {
 		n = max(n, c+1)
 	}

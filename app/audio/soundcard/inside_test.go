@@ -153,6 +153,17 @@ func TestSplit(t *testing.T) {
 	}
 }
 
+func TestStreamChannels(t *testing.T) {
+	for _, c := range []struct {
+		channels  []int
+		has, want int
+	}{{nil, 2, 0}, {[]int{0}, 1, 1}, {[]int{0}, 2, 2}, {[]int{1}, 32, 2}, {[]int{4, 0}, 8, 5}} {
+		if got := streamChannels(c.channels, c.has); got != c.want {
+			t.Errorf("channels %v of %d open a stream of %d, want %d", c.channels, c.has, got, c.want)
+		}
+	}
+}
+
 func TestPlus(t *testing.T) {
 	if plus(5, 7) != 12 || plus(5, math.MaxInt) != math.MaxInt64 || plus(math.MaxInt64, 0) != math.MaxInt64 {
 		t.Error("a sum that is too large is not the largest number")

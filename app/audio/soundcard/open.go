@@ -76,7 +76,7 @@ func (c *Card) openTwo(s *session) error {
 // asked for, whose end is then left open, and opens it.
 func (c *Card) launch(st *stream, spare int, open func() error) error {
 	var err error
-	if st.buf, err = newBuffers(st.x, spare); err != nil {
+	if st.buf, err = newBuffers(st.x, st.out.Device, st.in.Device, spare); err != nil {
 		return err
 	}
 	if spare > 0 {

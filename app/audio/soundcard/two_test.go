@@ -33,6 +33,23 @@ func TestPulseTwoStreams(t *testing.T) {
 	rig.Run(func() { rampThroughTwo(t, openTwo(t), rig) })
 }
 
+// Between two host APIs no stream can span both.
+func TestJACKToPulse(t *testing.T) {
+	both := rigs.StartBoth(t, rigs.JACK{})
+	both.Run(func() {
+		both.Output, both.Input = both.JACK, both.PulseInput
+		rampThroughTwo(t, open(t), both.Rig)
+	})
+}
+
+func TestPulseToJACK(t *testing.T) {
+	both := rigs.StartBoth(t, rigs.JACK{})
+	both.Run(func() {
+		both.Output, both.Input = both.PulseOutput, both.JACK
+		rampThroughTwo(t, open(t), both.Rig)
+	})
+}
+
 // latestS is how late the first played frame may come in a recording that begins
 // when it was handed over: what both drivers were asked to queue, 0.2 s each, and
 // a period of either.
