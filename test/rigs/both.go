@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -16,6 +17,7 @@ type Both struct {
 
 	JACK                    string // ID of the audio.Device on JACK, which plays and records
 	PulseOutput, PulseInput string // those on PulseAudio
+	PulseServer             int    // its process; Server is that of JACK
 }
 
 // The bridge: PulseAudio's sink and source are clients of the JACK server, so
@@ -30,6 +32,9 @@ load-module module-native-protocol-unix auth-anonymous=1 socket=%[4]s
 const (
 	bridgeOut = "bridge-out"
 	bridgeIn  = "bridge-in"
+
+	// pulseVariable tells the test inside the rig which process to kill.
+	pulseVariable = "STILLROOM_TEST_RIG_PULSE"
 )
 
 // StartBoth starts a JACK server as StartJACK does, and a PulseAudio server whose
@@ -38,6 +43,7 @@ func StartBoth(t *testing.T, o JACK) Both {
 	t.Helper()
 	b := Both{JACK: id("JACK Audio Connection Kit", clientName), PulseOutput: id("ALSA", "rig-out"), PulseInput: id("ALSA", "rig-mic")}
 	if b.Rig = here(t); b.Rig != nil {
+		b.PulseServer, _ = strconv.Atoi(b.Set[pulseVariable])
 		return b
 	}
 	need(t, "pulseaudio", "pactl", "jack_connect")
@@ -51,7 +57,7 @@ func StartBoth(t *testing.T, o JACK) Both {
 }
 
 // startBridge starts the PulseAudio server. b.Server stays that of JACK.
-func (b Both) startBridge() {
+func (b *Both) startBridge() {
 	b.t.Helper()
 	home, run := b.Set["HOME"], b.Set["XDG_RUNTIME_DIR"]
 	script := filepath.Join(b.Dir, "bridge.pa")
@@ -59,8 +65,10 @@ func (b Both) startBridge() {
 	write(b.t, filepath.Join(home, ".asoundrc"), fmt.Sprintf(alsaNames, "mic"))
 	write(b.t, filepath.Join(home, ".config/pulse/client.conf"), "autospawn = no\n")
 	write(b.t, filepath.Join(home, ".config/pulse/daemon.conf"), "")
-	b.launch("pulseaudio", "pulseaudio", "-n", "-F", script,
+	server := b.launch("pulseaudio", "pulseaudio", "-n", "-F", script,
 		"--daemonize=no", "--disallow-exit", "--exit-idle-time=-1", "--use-pid-file=no")
+	b.PulseServer = server.Process.Pid
+	b.Set[pulseVariable] = strconv.Itoa(b.PulseServer)
 	b.await("PulseAudio", "pulseaudio", func() error { return b.hasSource("mic") })
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"stillroom/app/audio"
 )
@@ -32,7 +33,7 @@ func (c *Card) Exchange(ctx context.Context, x audio.Exchange, progress func(aud
 // once makes one start of an exchange and sees it through.
 func (c *Card) once(ctx context.Context, x audio.Exchange, progress func(audio.Progress)) (audio.Capture, error) {
 	if err := ctx.Err(); err != nil {
-		return audio.Capture{}, fmt.Errorf("the exchange was stopped before it began: %w", err)
+		return audio.Capture{Facts: audio.Facts{Kind: Kind, Cancelled: true}}, fmt.Errorf("the exchange was stopped before it began: %w", err)
 	}
 	s, err := c.begin(x)
 	if err != nil {
@@ -68,14 +69,18 @@ func (c *Card) begin(x audio.Exchange) (*session, error) {
 }
 
 // end stops the streams, that which plays first, and gives the card back. One
-// that does not stop in time is given up: errHung.
+// that does not stop in time is given up: errHung. Then another, most likely of
+// the same server, is given less time.
 func (c *Card) end(s *session) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.busy = false
 	var err error
+	limit := stopLimit
 	for _, st := range s.streams() {
-		err = errors.Join(err, c.shut(st, s.read))
+		if err = errors.Join(err, c.shut(st, s.read, limit)); errors.Is(err, errHung) {
+			limit = stopLimit / 5
+		}
 	}
 	return err
 }
@@ -83,11 +88,11 @@ func (c *Card) end(s *session) error {
 // shut stops a stream, drops what is queued, and frees its memory once that has
 // been read. A stream that does not stop in time keeps its memory until it does.
 // The caller holds the lock.
-func (c *Card) shut(st *stream, read <-chan struct{}) error {
+func (c *Card) shut(st *stream, read <-chan struct{}, limit time.Duration) error {
 	if st.hung {
 		return nil // startPlaying has seen to it
 	}
-	return c.apart(stopLimit, func() error {
+	return c.apart(limit, func() error {
 		err := st.stop()
 		go st.freeAfter(read)
 		return err

@@ -63,7 +63,7 @@ func (c *Card) openTwo(s *session) error {
 	}
 	if err := c.launch(record, int(spareS*y.RateHz), record.openAndStart); err != nil {
 		close(s.read)
-		c.shut(play, s.read)
+		c.shut(play, s.read, stopLimit)
 		return record.refused(err, c.stuck > 0)
 	}
 	record.started()
