@@ -1,5 +1,10 @@
 // Package rig describes one way of measuring: which interface and channels, which
-// fixture, how loud, and never louder than what.
+// microphones, which fixture, how loud and never louder than what, and the
+// calibrations that turn digits into pascals and volts.
+//
+// A Rig is a value. It is kept as JSON and as a snapshot in every take, so fields
+// are only ever added, and what its pointers and slices hold is never changed in
+// place: the With methods return a rig that shares nothing they changed.
 package rig
 
 // Rig is one way of measuring, as it is chosen in the window, named on the
@@ -20,6 +25,13 @@ type Rig struct {
 	DistanceM float64 // microphone to device under test
 
 	Simulated Simulated // what stands in the simulated rig; read when Kind is "simulated"
+
+	LoopbackChannel   int          `json:",omitzero"` // input wired to the output, from 1; 0: none
+	MoreMicrophones   []Microphone `json:",omitzero"` // besides the one on InputChannel
+	FixtureKind       FixtureKind  `json:",omitzero"` // what Fixture is
+	MaxVolts          float64      `json:",omitzero"` // highest voltage this rig may play, rms of a sine; 0: not limited
+	RatedImpedanceOhm float64      `json:",omitzero"` // of the device under test; 0: not known
+	Calibrations      Calibrations `json:",omitzero"`
 }
 
 // Simulated says what stands in the simulated rig.
@@ -27,4 +39,38 @@ type Simulated struct {
 	Subject string // "woofer", "tweeter", "two-way", "headphone"
 	Serial  string // seeds the spread of the unit
 	Faults  []string
+}
+
+// Microphone is one microphone of a rig.
+type Microphone struct {
+	Channel int    // of the input device, from 0
+	Name    string // what it is called, "" for none
+	Place   string // where it stands: "left", "1 m on axis" …
+}
+
+// FixtureKind is what kind of place a fixture is.
+type FixtureKind string
+
+// The kinds of fixture.
+const (
+	OpenBench  FixtureKind = "open bench"
+	DampedBox  FixtureKind = "damped box"
+	Chamber    FixtureKind = "chamber"
+	FlatPlate  FixtureKind = "flat plate"
+	EarCoupler FixtureKind = "ear coupler"
+	Room       FixtureKind = "room"
+)
+
+// FixtureKinds lists them in the order of a menu.
+func FixtureKinds() []FixtureKind {
+	return []FixtureKind{OpenBench, DampedBox, Chamber, FlatPlate, EarCoupler, Room}
+}
+
+// Worn tells whether a headphone sits on this kind of fixture, so that it must not
+// sit on a head during a sweep.
+func (k FixtureKind) Worn() bool { return k == FlatPlate || k == EarCoupler }
+
+// Microphones returns all microphones of the rig, that on InputChannel first.
+func (r Rig) Microphones() []Microphone {
+	return append([]Microphone{{Channel: r.InputChannel}}, r.MoreMicrophones...)
 }
