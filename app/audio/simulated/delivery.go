@@ -54,7 +54,7 @@ func (d *delivery) run(ctx context.Context, source <-chan piece) error {
 
 // deliver hands over one piece, in steps of one report.
 func (d *delivery) deliver(ctx context.Context, p piece) error {
-	step := max(1, int(d.exchange.RateHz/reportsPerS))
+	step := max(1, int(d.exchange.RecordRateHz()/reportsPerS))
 	for at := 0; at < p.frames; {
 		n := min(step, p.frames-at)
 		if d.gone > 0 && d.done+n >= d.gone {
@@ -67,7 +67,7 @@ func (d *delivery) deliver(ctx context.Context, p piece) error {
 		}
 		d.take(p.rows, at, n)
 		if d.lost {
-			return fmt.Errorf("%w: %q went after %.1f s; connect it again and repeat", audio.ErrDeviceLost, DeviceID, float64(d.done)/d.exchange.RateHz)
+			return fmt.Errorf("%w: %q went after %.1f s; connect it again and repeat", audio.ErrDeviceLost, d.device(), float64(d.done)/d.exchange.RecordRateHz())
 		}
 		at += n
 	}
@@ -79,7 +79,7 @@ func (d *delivery) wait(ctx context.Context, frame int) bool {
 	if d.began.IsZero() {
 		return ctx.Err() == nil
 	}
-	due := d.began.Add(time.Duration(float64(frame) / d.exchange.RateHz * float64(time.Second)))
+	due := d.began.Add(time.Duration(float64(frame) / d.exchange.RecordRateHz() * float64(time.Second)))
 	timer := time.NewTimer(time.Until(due))
 	defer timer.Stop()
 	select {
@@ -95,7 +95,7 @@ func (d *delivery) due() int {
 	if d.began.IsZero() {
 		return d.done
 	}
-	return int(time.Since(d.began).Seconds() * d.exchange.RateHz)
+	return int(time.Since(d.began).Seconds() * d.exchange.RecordRateHz())
 }
 
 func (d *delivery) take(rows [][]float32, at, n int) {
@@ -112,18 +112,30 @@ func (d *delivery) take(rows [][]float32, at, n int) {
 
 func (d *delivery) cancel(ctx context.Context) error {
 	d.cancelled = true
-	return fmt.Errorf("stopped after %.1f s: %w", float64(d.done)/d.exchange.RateHz, context.Cause(ctx))
+	return fmt.Errorf("stopped after %.1f s: %w", float64(d.done)/d.exchange.RecordRateHz(), context.Cause(ctx))
+}
+
+// device is the one that goes where one goes: what records, or else what plays.
+func (d *delivery) device() string {
+	if d.exchange.InputDevice != "" {
+		return d.exchange.InputDevice
+	}
+	return d.exchange.OutputDevice
 }
 
 func (d *delivery) capture() audio.Capture {
 	x := d.exchange
 	facts := audio.Facts{
 		Kind: Kind, HostAPI: Kind, RateHz: x.RateHz,
+		TwoStreams:   x.OutputDevice != "" && x.InputDevice == USBMicrophoneID,
 		OutputDevice: x.OutputDevice, InputDevice: x.InputDevice,
-		Cancelled: d.cancelled, DeviceLost: d.lost, LatencyTellS: LatencyS,
+		Cancelled: d.cancelled, DeviceLost: d.lost, LatencyTellS: latency(x.InputDevice),
+	}
+	if x.InputDevice != "" {
+		facts.InputRateHz = x.RecordRateHz()
 	}
 	if !d.began.IsZero() && !d.cancelled && !d.lost {
 		facts.ClockSlope = 1
 	}
-	return audio.Capture{RateHz: x.RateHz, Channels: d.kept, Facts: facts}
+	return audio.Capture{RateHz: x.RecordRateHz(), Channels: d.kept, Facts: facts}
 }

@@ -3,7 +3,6 @@ package simulated
 import (
 	"context"
 	"fmt"
-	"slices"
 	"time"
 
 	"stillroom/app/audio"
@@ -11,8 +10,8 @@ import (
 
 // Exchange plays and records, as audio.Interface says. At full speed it takes the
 // time of the computation, in real time that of the sound. It fails with
-// audio.ErrBusy during another exchange, audio.ErrNoDevice for another device than
-// DeviceID, audio.ErrOverLimit and audio.ErrBadRequest for what cannot be played or
+// audio.ErrBusy during another exchange, audio.ErrNoDevice for a device that is not of
+// the rig, audio.ErrOverLimit and audio.ErrBadRequest for what cannot be played or
 // recorded, audio.ErrDeviceLost where the rig has that fault, and with the error of
 // the context, always with what was recorded up to then.
 func (r *Rig) Exchange(ctx context.Context, x audio.Exchange, progress func(audio.Progress)) (audio.Capture, error) {
@@ -27,7 +26,7 @@ func (r *Rig) Exchange(ctx context.Context, x audio.Exchange, progress func(audi
 	if err != nil {
 		return audio.Capture{}, err
 	}
-	d := &delivery{exchange: x, meter: newMeter(x, progress), gone: int(rec.faults.goneS * x.RateHz)}
+	d := &delivery{exchange: x, meter: newMeter(x, progress), gone: int(rec.faults.goneS * x.RecordRateHz())}
 	if r.realTime {
 		d.began = time.Now()
 	}
@@ -37,25 +36,6 @@ func (r *Rig) Exchange(ctx context.Context, x audio.Exchange, progress func(audi
 	return d.capture(), err
 }
 
-func (r *Rig) check(ctx context.Context, x audio.Exchange) error {
-	if err := x.Check(); err != nil {
-		return err
-	}
-	for _, id := range []string{x.OutputDevice, x.InputDevice} {
-		if id != "" && id != DeviceID {
-			_, err := r.Describe(ctx, id)
-			return err
-		}
-	}
-	if err := x.Fits(device(), device()); err != nil {
-		return err
-	}
-	if !slices.Contains(device().RatesHz, x.RateHz) {
-		return refuse("the simulated rig does not run at %g Hz: choose one of %v Hz", x.RateHz, device().RatesHz)
-	}
-	return nil
-}
-
 // recorder sets the scene of an exchange, with the rig as it stands now.
 func (r *Rig) recorder(x audio.Exchange) (*recorder, error) {
 	r.mu.Lock()
@@ -63,14 +43,18 @@ func (r *Rig) recorder(x audio.Exchange) (*recorder, error) {
 	r.count++
 	count := r.count
 	r.mu.Unlock()
-	src, err := b.source(x.RateHz)
+	rateHz := x.RateHz
+	if x.OutputDevice == "" {
+		rateHz = x.RecordRateHz()
+	}
+	src, err := b.source(rateHz)
 	if err != nil {
 		return nil, err
 	}
-	s := &scene{source: src, pool: r.pool, walls: &r.walls, inputs: x.RecordChannels}
-	s.play = played(x.Play, x.PlayChannels, x.RampS, x.RateHz)
-	b.faults.muted(s.play, x.RateHz)
-	return newRecorder(s, x.Frames(), b.options.Seed, count), nil
+	s := &scene{source: src, pool: r.pool, walls: &r.walls, inputs: x.RecordChannels, inputRateHz: x.RecordRateHz(), latencyS: latency(x.InputDevice)}
+	s.play = played(x.Play, x.PlayChannels, x.RampS, rateHz)
+	b.faults.muted(s.play, rateHz)
+	return newRecorder(s, b.faults.driftOf(x.InputDevice), x.Frames(), b.options.Seed, count), nil
 }
 
 // piece is a stretch of what is recorded.
@@ -88,7 +72,7 @@ func (r *Rig) pieces(ctx context.Context, rec *recorder, x audio.Exchange) <-cha
 	go func() {
 		defer close(out)
 		for from, frames := 0, x.Frames(); from < frames; {
-			to := min(frames, from+pieceFrames(from, x.RateHz, whole))
+			to := min(frames, from+pieceFrames(from, x.RecordRateHz(), whole))
 			rows, err := rec.record(ctx, from, to)
 			select {
 			case out <- piece{rows, to - from, err}:

@@ -12,17 +12,18 @@ import (
 
 // faults is what is wrong with a rig. The zero value is a healthy one.
 type faults struct {
-	clipDB   float64 // the preamplifier overloads this far below the highest peak; 0: it does not
-	hum      float64 // peak of the mains tone
-	click    float64 // peak of a click somewhere in the take
-	lost     int     // frames lost in one place
-	inverted bool
-	drift    float64 // the recording clock is slower by this share, so that all sounds faster
-	dc       float64
-	fadeInS  float64 // the output mutes, then fades in over this time
-	noise    float64 // rms
-	silent   bool    // the microphone is not plugged in
-	goneS    float64 // the device goes after this time; 0: it stays
+	clipDB     float64 // the preamplifier overloads this far below the highest peak; 0: it does not
+	hum        float64 // peak of the mains tone
+	click      float64 // peak of a click somewhere in the take
+	lost       int     // frames lost in one place
+	inverted   bool
+	drift      float64 // the recording clock is slower by this share, so that all sounds faster
+	driftGiven bool    // also where it is 0
+	dc         float64
+	fadeInS    float64 // the output mutes, then fades in over this time
+	noise      float64 // rms
+	silent     bool    // the microphone is not plugged in
+	goneS      float64 // the device goes after this time; 0: it stays
 }
 
 // fault is one kind of fault: the figure that it takes where none is given, the
@@ -39,7 +40,7 @@ func faultKinds() map[string]fault {
 		"click":       {-40, -120, 0, func(f *faults, v float64) { f.click = ratio(v) }},
 		"lost-block":  {64, 1, 1e6, func(f *faults, v float64) { f.lost = int(v) }},
 		"inverted":    {0, 0, 0, func(f *faults, v float64) { f.inverted = true }},
-		"clock-drift": {50, -1000, 1000, func(f *faults, v float64) { f.drift = v * 1e-6 }},
+		"clock-drift": {50, -1000, 1000, func(f *faults, v float64) { f.drift, f.driftGiven = v*1e-6, true }},
 		"dc":          {0.01, -0.5, 0.5, func(f *faults, v float64) { f.dc = v }},
 		"fade-in":     {1500, 1, 1e4, func(f *faults, v float64) { f.fadeInS = v / 1000 }},
 		"noise":       {-50, -120, 0, func(f *faults, v float64) { f.noise = ratio(v) }},

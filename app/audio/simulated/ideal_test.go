@@ -119,7 +119,7 @@ func TestBiquadsAgainstCookbook(t *testing.T) {
 
 // A wire is a delay and nothing else, at every rate: closed form.
 func TestWireIsADelay(t *testing.T) {
-	for _, rate := range device().RatesHz {
+	for _, rate := range benchDevice().RatesHz {
 		r := newRig(t, Options{Subject: "wire"})
 		x := exchange(t, r, rate, impulse(int(rate/10)), int(rate/10), MicrophoneIn, LoopbackIn)
 		for _, share := range []float64{0.001, 0.01, 0.1, 0.3, 0.44} {

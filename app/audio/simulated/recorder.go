@@ -12,6 +12,7 @@ import (
 // frames and the other faults of the rig, its noise and its converter.
 type recorder struct {
 	scene   *scene
+	drift   float64 // the recording clock is slower by this share
 	faults  faults
 	noise   []*hiss // one per recorded channel; nil: none
 	extra   []*hiss // of the fault, likewise
@@ -21,23 +22,23 @@ type recorder struct {
 }
 
 // newRecorder seeds all that is left to chance in one exchange.
-func newRecorder(s *scene, frames int, seed, count uint64) *recorder {
+func newRecorder(s *scene, drift float64, frames int, seed, count uint64) *recorder {
 	b := s.source.bench
 	chance := rand.New(rand.NewPCG(seed, count<<8|0xff))
-	r := &recorder{scene: s, faults: b.faults, noise: make([]*hiss, len(s.inputs)), extra: make([]*hiss, len(s.inputs))}
+	r := &recorder{scene: s, drift: drift, faults: b.faults, noise: make([]*hiss, len(s.inputs)), extra: make([]*hiss, len(s.inputs))}
 	r.lostAt = int(float64(frames) * (0.35 + 0.3*chance.Float64()))
 	r.clickAt = int(float64(frames) * (0.3 + 0.4*chance.Float64()))
-	if b.faults.drift != 0 {
+	if r.pace() != 1 {
 		r.kernel = bandlimited.NewKernel(64, 14)
 	}
 	for i, input := range s.inputs {
 		rng := rand.New(rand.NewPCG(seed, count<<8|uint64(input)))
 		if !b.noiseless() {
 			db, pink := noiseOf(input, b)
-			r.noise[i] = newHiss(ratio(db), pink, s.source.rateHz, rng)
+			r.noise[i] = newHiss(ratio(db), pink, s.inputRateHz, rng)
 		}
 		if b.faults.noise > 0 && isMicrophone(input) {
-			r.extra[i] = newHiss(b.faults.noise, 0.5, s.source.rateHz, rng)
+			r.extra[i] = newHiss(b.faults.noise, 0.5, s.inputRateHz, rng)
 		}
 	}
 	return r
@@ -85,7 +86,7 @@ func (r *recorder) record(ctx context.Context, from, to int) ([][]float32, error
 
 // spoil applies what is wrong with the microphone's line.
 func (r *recorder) spoil(x []float64, from int) {
-	f, rate := r.faults, r.scene.source.rateHz
+	f, rate := r.faults, r.scene.inputRateHz
 	for n := range x {
 		switch {
 		case f.silent:
@@ -112,9 +113,9 @@ func (r *recorder) converted(x []float64) []float32 {
 }
 
 // delivered is the scene as a recorder with another clock and lost frames has it:
-// frame k carries the moment (1+drift)·k of the scene.
+// frame k carries the moment pace·k of the scene.
 func (r *recorder) delivered(ctx context.Context, from, to int) ([][]float64, error) {
-	if r.faults.drift == 0 && r.faults.lost == 0 {
+	if r.pace() == 1 && r.faults.lost == 0 {
 		return r.scene.render(ctx, from, to)
 	}
 	margin := 1
@@ -146,5 +147,10 @@ func (r *recorder) moment(frame int) float64 {
 	if frame >= r.lostAt {
 		frame += r.faults.lost
 	}
-	return float64(frame) * (1 + r.faults.drift)
+	return float64(frame) * r.pace()
+}
+
+// pace is how many frames of the scene pass in one of the recording.
+func (r *recorder) pace() float64 {
+	return r.scene.source.rateHz / r.scene.inputRateHz * (1 + r.drift)
 }

@@ -11,7 +11,6 @@
 package simulated
 
 import (
-	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -27,10 +26,7 @@ import (
 // Kind is the name of this maker of an audio.Interface.
 const Kind = "simulated"
 
-// DeviceID is the ID of the one device, which plays and records.
-const DeviceID = "simulated: bench"
-
-// Inputs of the device, as channels from 0. Only output 0 drives something.
+// Inputs of the bench, as channels from 0. Only output 0 drives something.
 const (
 	MicrophoneIn = iota // the measuring microphone
 	LoopbackIn          // a wire from output 0
@@ -108,28 +104,6 @@ func (r *Rig) Use(g rig.Rig) error {
 
 // Kind returns "simulated".
 func (r *Rig) Kind() string { return Kind }
-
-// Devices returns the one device.
-func (r *Rig) Devices(ctx context.Context) ([]audio.Device, error) {
-	return []audio.Device{device()}, ctx.Err()
-}
-
-// Describe returns the device, or an error that wraps audio.ErrNoDevice.
-func (r *Rig) Describe(ctx context.Context, id string) (audio.Device, error) {
-	if id != DeviceID {
-		return audio.Device{}, fmt.Errorf("%w: there is no %q in the simulated rig, only %q: choose that", audio.ErrNoDevice, id, DeviceID)
-	}
-	return device(), ctx.Err()
-}
-
-func device() audio.Device {
-	return audio.Device{
-		ID: DeviceID, Name: "bench", HostAPI: Kind,
-		Inputs: inputs, Outputs: outputs,
-		DefaultRateHz: 48000, RatesHz: []float64{44100, 48000, 88200, 96000, 176400, 192000},
-		DefaultInput: true, DefaultOutput: true,
-	}
-}
 
 // Subjects are the names that Options.Subject takes.
 func Subjects() []string { return append(transducer.Subjects(), "wire", "biquads", "polynomial") }

@@ -36,11 +36,16 @@ func run(t testing.TB, r *Rig, x audio.Exchange) [][]float32 {
 func TestDevice(t *testing.T) {
 	r := newRig(t, Options{})
 	list, err := r.Devices(context.Background())
-	if err != nil || len(list) != 1 || list[0].ID != "simulated: bench" || list[0].Inputs != 4 || list[0].Outputs != 2 {
+	if err != nil || len(list) != 2 || list[0].ID != "simulated: bench" || list[0].Inputs != 4 || list[0].Outputs != 2 {
 		t.Fatalf("%+v %v", list, err)
 	}
-	if d, err := r.Describe(context.Background(), list[0].ID); err != nil || d.ID != list[0].ID {
-		t.Fatalf("%+v %v", d, err)
+	if u := list[1]; u.ID != "simulated: usb microphone" || u.Inputs != 1 || u.Outputs != 0 || u.DefaultInput {
+		t.Fatalf("%+v", u)
+	}
+	for _, want := range list {
+		if d, err := r.Describe(context.Background(), want.ID); err != nil || d.ID != want.ID {
+			t.Fatalf("%+v %v", d, err)
+		}
 	}
 	if _, err := r.Describe(context.Background(), "another"); !errors.Is(err, audio.ErrNoDevice) {
 		t.Fatal(err)

@@ -16,6 +16,9 @@ type scene struct {
 	walls  *walls
 	play   []float64 // of output 0; nil: nothing
 	inputs []int     // recorded channels
+
+	inputRateHz float64 // of the recording
+	latencyS    float64 // of playing and recording together
 }
 
 // tailS is how long the sound of the slowest part lasts. After it nothing is left
@@ -83,9 +86,17 @@ func (s *scene) heard(f *bandlimited.Frame, sound []complex128, microphone [3]fl
 		if echoes != nil {
 			way += echoes[k]
 		}
-		out[k] = sound[k] * way * late(hz, LatencyS) * s.source.hearing(hz) * complex(near, 0)
+		out[k] = sound[k] * way * late(hz, s.latencyS) * s.source.hearing(hz) * s.narrowing(hz) * complex(near, 0)
 	}
 	return out
+}
+
+// narrowing is what an input of a lower rate than the output's leaves of a frequency.
+func (s *scene) narrowing(hz float64) complex128 {
+	if s.inputRateHz >= s.source.rateHz {
+		return 1
+	}
+	return complex(converter(hz, s.inputRateHz), 0)
 }
 
 // lastSound is the index of the last sample that is not 0, or -1.

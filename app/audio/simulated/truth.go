@@ -36,6 +36,16 @@ func (r *Rig) TrueTransfer(rateHz float64, f []float64) ([]complex128, error) {
 // LatencyS and the way to the microphone.
 func (r *Rig) TrueDelayS() float64 { return LatencyS + r.standing().direct().DelayS }
 
+// TrueDriftPPM is by how much the clock of an input device is slower than that of the
+// bench's output, in parts per million: what is recorded sounds that much faster.
+func (r *Rig) TrueDriftPPM(input string) float64 { return r.standing().faults.driftOf(input) * 1e6 }
+
+// TrueDelayThroughS is TrueDelayS for an input device: from a sample played to its
+// direct sound at the start of the recording, before any drift.
+func (r *Rig) TrueDelayThroughS(input string) float64 {
+	return latency(input) + r.standing().direct().DelayS
+}
+
 // Reflection is a path over walls.
 type Reflection struct {
 	DelayS  float64 // after the direct sound
