@@ -34,11 +34,19 @@ func (r *Rig) Devices(ctx context.Context) ([]audio.Device, error) {
 
 // Describe returns a device, or an error that wraps audio.ErrNoDevice.
 func (r *Rig) Describe(ctx context.Context, id string) (audio.Device, error) {
+	d, err := named(id)
+	if err != nil {
+		return d, err
+	}
+	return d, ctx.Err()
+}
+
+func named(id string) (audio.Device, error) {
 	switch id {
 	case DeviceID:
-		return benchDevice(), ctx.Err()
+		return benchDevice(), nil
 	case USBMicrophoneID:
-		return usbMicrophone(), ctx.Err()
+		return usbMicrophone(), nil
 	}
 	return audio.Device{}, fmt.Errorf("%w: there is no %q in the simulated rig, only %q and %q: choose one of these",
 		audio.ErrNoDevice, id, DeviceID, USBMicrophoneID)
@@ -61,7 +69,7 @@ func usbMicrophone() audio.Device {
 }
 
 // check tells whether the rig can do an exchange.
-func (r *Rig) check(ctx context.Context, x audio.Exchange) error {
+func check(x audio.Exchange) error {
 	if err := x.Check(); err != nil {
 		return err
 	}
@@ -70,7 +78,7 @@ func (r *Rig) check(ctx context.Context, x audio.Exchange) error {
 		if id == "" {
 			continue
 		}
-		d, err := r.Describe(ctx, id)
+		d, err := named(id)
 		if err != nil {
 			return err
 		}

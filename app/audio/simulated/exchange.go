@@ -15,7 +15,7 @@ import (
 // recorded, audio.ErrDeviceLost where the rig has that fault, and with the error of
 // the context, always with what was recorded up to then.
 func (r *Rig) Exchange(ctx context.Context, x audio.Exchange, progress func(audio.Progress)) (audio.Capture, error) {
-	if err := r.check(ctx, x); err != nil {
+	if err := check(x); err != nil {
 		return audio.Capture{}, err
 	}
 	if !r.running.TryLock() {
