@@ -32,7 +32,7 @@ func (s *Study) AnalyseAt(set Settings, frequencyHz []float64) (*Analysis, error
 		return nil, err
 	}
 	set.Gate = s.resolve(set.Gate)
-	a := &Analysis{Settings: set, RateHz: s.rateHz, DelayS: s.delayS, Polarity: s.polarity(), DriftPPM: s.driftPPM}
+	a := &Analysis{Settings: set, RateHz: s.rateHz, DelayS: s.delayS, Polarity: s.polarity(), DriftPPM: s.clock.DriftPPM, Clock: s.clock, Repeats: s.repeats}
 	a.Excitation = s.excitation()
 	a.Impulse = s.around()
 	if r := s.reflection; r != nil {
@@ -160,7 +160,7 @@ func (s *Study) harmonic(n int, fundamental, f []float64, smoothing int) Harmoni
 		h.FloorDB[i] = math.NaN()
 		at := float64(n) * hz
 		if at < s.rateHz/2 && s.quiet.Len() > 0 {
-			noise := s.noise.Seen(at, s.rateHz, o.Window2(), s.density(at)) / float64(s.averaged)
+			noise := s.noise.Seen(at, s.rateHz, o.Window2(), s.density(at)) / float64(s.repeats.Averaged)
 			h.FloorDB[i] = response.DB(noise / fundamental[i])
 		}
 		if h.LevelDB[i] < h.FloorDB[i]+clearDB {
@@ -174,7 +174,7 @@ func (s *Study) harmonic(n int, fundamental, f []float64, smoothing int) Harmoni
 // and the worst signal to noise per octave.
 func (s *Study) noiseSeen(window2 float64, f []float64, r Response) Noise {
 	n := Noise{FrequencyHz: f, LevelDB: make([]float64, len(f)), SNRDB: math.NaN(), SNRFromHz: math.NaN(), SNRToHz: math.NaN(),
-		RMSDBFS: math.NaN(), PeakDBFS: 20 * math.Log10(peakOf(s.recording))}
+		RMSDBFS: math.NaN(), PeakDBFS: 20 * math.Log10(peakOf(s.raw))}
 	if s.quiet.Len() == 0 {
 		for i := range n.LevelDB {
 			n.LevelDB[i] = math.NaN()
@@ -184,25 +184,25 @@ func (s *Study) noiseSeen(window2 float64, f []float64, r Response) Noise {
 	n.RMSDBFS = response.DB(2 * s.noise.Band(0, s.rateHz/2)) // re a full-scale sine, AES17
 	for i, hz := range f {
 		seen := s.noise.Seen(math.Min(hz, s.rateHz/2), s.rateHz, window2, s.density(hz))
-		n.LevelDB[i] = response.DB(seen / float64(s.averaged))
+		n.LevelDB[i] = response.DB(seen / float64(s.repeats.Averaged))
 	}
 	n.worstOctave(r)
 	return n
 }
 
-// worstOctave finds the octave of the valid band with the least distance between
-// response and noise.
+// worstOctave measures the distance between response and noise per octave of the
+// valid band, and finds the least.
 func (n *Noise) worstOctave(r Response) {
-	n.SNRDB = math.Inf(1)
 	for from := r.ValidFromHz; from*1.4 < r.ValidToHz; from *= 2 {
 		to := math.Min(2*from, r.ValidToHz)
 		snr := response.MeanDB(r.FrequencyHz, r.MagnitudeDB, from, to) - response.MeanDB(n.FrequencyHz, n.LevelDB, from, to)
-		if snr < n.SNRDB {
+		if math.IsNaN(snr) {
+			continue
+		}
+		n.Octaves = append(n.Octaves, Octave{from, to, snr})
+		if !(n.SNRDB <= snr) {
 			n.SNRDB, n.SNRFromHz, n.SNRToHz = snr, from, to
 		}
-	}
-	if math.IsInf(n.SNRDB, 1) {
-		n.SNRDB = math.NaN()
 	}
 }
 

@@ -8,6 +8,8 @@ type Analysis struct {
 	DelayS   float64 // from the start of the sweep as played to its acoustic arrival, interface latency included
 	Polarity string  // "normal", "inverted" or "unknown"
 	DriftPPM float64 // recording clock against playing clock; NaN where it cannot be known
+	Clock    Clock
+	Repeats  Repeats
 	Findings []Finding
 
 	Impulse    Impulse
@@ -71,9 +73,13 @@ type Noise struct {
 	SNRDB       float64   // worst signal to noise per octave in the valid band, dB
 	SNRFromHz   float64   // that octave
 	SNRToHz     float64
-	RMSDBFS     float64 // of the quiet part
-	PeakDBFS    float64 // of the whole recording
+	Octaves     []Octave // of the valid band
+	RMSDBFS     float64  // of the quiet part
+	PeakDBFS    float64  // of the whole recording
 }
+
+// Octave is the signal to noise of one octave.
+type Octave struct{ FromHz, ToHz, SNRDB float64 }
 
 // Readings are single figures of a take.
 type Readings struct {

@@ -3,6 +3,7 @@ package take
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"stillroom/dsp/excitation"
 	"stillroom/dsp/impulse"
@@ -22,9 +23,13 @@ const (
 	// believableLikeness is how much a response must look like one for its
 	// polarity and arrival to be named.
 	believableLikeness = 0.3
-	// averagingCycles is how far repeats may slide against each other, in periods
-	// of the highest frequency, and still be averaged as they are.
-	averagingCycles = 0.02
+	// humClearDB is how far the strongest line must stand out to be a hum; noise
+	// alone reaches 15 dB in one of a hundred.
+	humClearDB = 20
+	// residueKeepS is how much of the decay is explained by the response, and
+	// burstDB how far a block must stand out of the rest to be a click.
+	residueKeepS = 0.25
+	burstDB      = 9
 	// A decay is followed this far after the sweep, at least and at most.
 	shortestPauseS = 0.02
 	longestPauseS  = 3
@@ -37,37 +42,118 @@ func (s *Study) deconvolve() error {
 		return fmt.Errorf("the recording (%.2f s) is much shorter than what was played (%.2f s): record all of it",
 			float64(len(s.recording))/s.rateHz, float64(len(s.stimulus.Samples))/s.rateHz)
 	}
-	if peakOf(s.recording) == 0 {
+	s.raw = s.recording
+	s.recording = slices.Clone(s.raw)
+	if peakOf(s.raw) == 0 {
 		return fmt.Errorf("%w: it is digital silence. Check the input channel, the microphone and its supply", ErrNoSignal)
 	}
+	coarse := s.place()
+	s.clock = s.clocks(coarse)
+	if s.correctable() {
+		s.recording = s.clock.corrected(s.recording)
+		s.clock.Corrected = true
+		coarse = s.place()
+	}
+	s.listen(coarse)
+	s.respond(coarse)
+	s.repeats.Bands = s.agreement()
+	s.rows = nil
+	return nil
+}
+
+// place returns by how many samples the recording lags what was played, found at
+// the opening mark where that is believable.
+func (s *Study) place() int {
 	coarse, marked := s.roughDelay()
 	if !marked {
-		coarse = s.delayByWhole()
+		return s.delayByWhole()
 	}
-	s.respond(coarse)
-	if marked && math.Abs(s.lagS-leadS) > markSlackS {
-		// what looked like the mark was none: the sweep did not arrive with it
-		coarse = s.delayByWhole()
-		s.respond(coarse)
+	s.findPause(coarse)
+	lead := int(leadS * s.rateHz)
+	first := s.stimulus.Layout.Sweeps[0]
+	row := s.padded(first.From+coarse-lead, first.Len()+lead)
+	d := impulse.NewDeconvolver(s.stimulus.Samples, s.rateHz, len(row), s.stimulus.Band)
+	if lag := float64(d.Impulse(row).Peak()) / s.rateHz; math.Abs(lag-leadS) > markSlackS {
+		return s.delayByWhole() // what looked like the mark was none
 	}
+	return coarse
+}
+
+// listen reads the quiet parts: noise, offset and hum, the latter two being taken
+// out of the recording.
+func (s *Study) listen(coarse int) {
 	s.quiet = s.findQuiet(coarse)
-	if s.quiet.Len() >= int(0.05*s.rateHz) {
-		s.noise = response.DensityOf(s.recording[s.quiet.From:s.quiet.To], s.rateHz)
-	} else {
+	if s.quiet.Len() < int(0.05*s.rateHz) {
 		s.quiet = excitation.Span{}
+		return
 	}
-	return nil
+	s.offset = meanOf(s.recording[s.quiet.From:s.quiet.To])
+	for i := range s.recording {
+		s.recording[i] -= s.offset
+	}
+	s.noise = response.DensityOf(s.recording[s.quiet.From:s.quiet.To], s.rateHz)
+	s.takeHumOut(coarse)
+}
+
+// takeHumOut fits a mains hum to the silences before and after the sweep and
+// subtracts it from the recording where it is clear.
+func (s *Study) takeHumOut(coarse int) {
+	stretches := []response.Stretch{{From: s.quiet.From, To: s.quiet.To}}
+	if l := s.stimulus.Layout; s.exact {
+		from := min(l.Marks[1].To+coarse+int(0.15*s.rateHz), len(s.recording))
+		stretches = append(stretches, response.Stretch{From: from, To: len(s.recording)})
+	}
+	hum, ok := response.FindHum(s.recording, s.rateHz, stretches)
+	if !ok || hum.ClearDB < humClearDB {
+		return
+	}
+	s.hum = &hum
+	hum.Subtract(s.recording, s.rateHz)
+	s.noise = response.DensityOf(s.recording[s.quiet.From:s.quiet.To], s.rateHz)
+}
+
+func meanOf(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v
+	}
+	return sum / float64(max(len(x), 1))
 }
 
 // respond takes the impulse response, the sweep being expected coarse samples late.
 func (s *Study) respond(coarse int) {
-	s.clocks(coarse)
 	s.findPause(coarse)
 	lead := int(leadS * s.rateHz)
 	frames := lead + len(s.stimulus.Samples) + int(s.pauseS*s.rateHz)
 	d := impulse.NewDeconvolver(s.stimulus.Samples, s.rateHz, frames, s.stimulus.Band)
-	s.impulse, s.density = d.Impulse(s.average(coarse-lead, frames)), d.Density
+	mean := s.gather(coarse-lead, frames)
+	s.impulse, s.density = d.Impulse(mean), d.Density
 	s.arrive(coarse - lead)
+	if s.stimulus.Log {
+		residue := d.Residue(s.stimulus.Samples, s.impulse, s.lagS, s.stimulus.Sweep.L(), residueKeepS)
+		s.inspect(residue[:frames])
+	}
+}
+
+// inspect looks for clicks and slams in what the sweep does not explain, between
+// the arrival of the fully excited band and its end.
+func (s *Study) inspect(residue []float64) {
+	sweep := s.stimulus.Sweep
+	from := int((s.lagS + sweep.TimeAt(s.stimulus.LowHz)) * s.rateHz)
+	to := int((s.lagS + sweep.TimeAt(s.stimulus.HighHz)) * s.rateHz)
+	from, to = min(max(from, 0), len(residue)), min(max(to, 0), len(residue))
+	s.residueRMS = math.Sqrt(powerOf(residue[from:max(from, to)]))
+	for _, b := range impulse.FindBursts(residue[from:max(from, to)], s.rateHz, burstDB) {
+		s.clicks = append(s.clicks, impulse.Burst{At: b.At + from, ClearDB: b.ClearDB})
+	}
+}
+
+func powerOf(x []float64) float64 {
+	sum := 0.0
+	for _, v := range x {
+		sum += v * v
+	}
+	return sum / float64(max(len(x), 1))
 }
 
 // arrive finds the arrival and the first reflection in the impulse response, whose
@@ -119,35 +205,6 @@ func (s *Study) piece(from, to int) []float64 {
 	return s.recording[from:min(max(to, from), len(s.recording))]
 }
 
-// clocks compares the clock of the recording with that of the playing by the
-// distance between the two marks, or between the first and the last repeat.
-func (s *Study) clocks(coarse int) {
-	s.driftPPM, s.markOffS = math.NaN(), math.NaN()
-	var first, last excitation.Span
-	low, high := s.stimulus.MarkLow, s.stimulus.MarkTop
-	switch l := s.stimulus.Layout; {
-	case len(l.Marks) == 2:
-		first, last = l.Marks[0], l.Marks[1]
-	case len(l.Sweeps) > 1:
-		first, last = l.Sweeps[0], l.Sweeps[len(l.Sweeps)-1]
-		low, high = s.stimulus.LowHz, s.stimulus.HighHz
-	default:
-		return
-	}
-	margin := int(0.03 * s.rateHz)
-	a := s.piece(first.From+coarse-margin, first.To+coarse+4*margin)
-	b := s.piece(last.From+coarse-margin, last.To+coarse+4*margin)
-	if len(a) == 0 || len(a) != len(b) {
-		return
-	}
-	off, confidence := impulse.Delay(a, b, s.rateHz, low, high)
-	if confidence < 0.5 {
-		return
-	}
-	s.markOffS = off / s.rateHz
-	s.driftPPM = 1e6 * off / float64(last.From-first.From)
-}
-
 // findPause tells how long the recording goes on after each sweep undisturbed.
 func (s *Study) findPause(coarse int) {
 	l := s.stimulus.Layout
@@ -161,31 +218,8 @@ func (s *Study) findPause(coarse int) {
 		}
 		end = min(end, next-sweep.To)
 	}
-	s.missingS = math.Max(0, -float64(end)/s.rateHz)
+	s.missing = math.Max(0, -float64(end)/s.rateHz)
 	s.pauseS = math.Min(math.Max(shortestPauseS, float64(end)/s.rateHz), longestPauseS)
-}
-
-// average is the mean of the recorded sweeps, each from offset before its place as
-// played. Over clocks that drift no average is taken: the first stands alone.
-func (s *Study) average(offset, frames int) []float64 {
-	sweeps := s.stimulus.Layout.Sweeps
-	if math.Abs(s.markOffS)*s.stimulus.HighHz > averagingCycles {
-		sweeps = sweeps[:1]
-	}
-	out := make([]float64, frames)
-	for _, sweep := range sweeps {
-		at := sweep.From + offset
-		for i := range out {
-			if j := at + i; j >= 0 && j < len(s.recording) {
-				out[i] += s.recording[j]
-			}
-		}
-	}
-	for i := range out {
-		out[i] /= float64(len(sweeps))
-	}
-	s.averaged = len(sweeps)
-	return out
 }
 
 // findQuiet returns the part of the recording in which only noise is heard: the

@@ -31,7 +31,7 @@ func foreignStimulus(x []float64, rateHz float64) (Stimulus, error) {
 		s.Sweep.StartHz = math.Max(s.Sweep.StartHz, 0.5)
 		top := math.Min(s.Sweep.EndHz, rateHz/2)
 		s.LowHz, s.HighHz = math.Max(r.FullFromHz, s.Sweep.StartHz), math.Min(r.FullToHz, 0.995*rateHz/2)
-		s.Band = impulse.Band{EdgeHz: s.Sweep.StartHz, FullHz: s.HighHz, StopHz: top}
+		s.Band = impulse.Band{EdgeHz: s.Sweep.StartHz, FromHz: s.LowHz, FullHz: s.HighHz, StopHz: top}
 		if s.HighHz > 0.99*top { // it ends at once: its spectrum does not
 			s.Band.StopHz = math.Min(top*math.Pow(2, 1.0/12), rateHz/2)
 		}
@@ -42,7 +42,7 @@ func foreignStimulus(x []float64, rateHz float64) (Stimulus, error) {
 		return s, err
 	}
 	s.LowHz, s.HighHz = low, high
-	s.Band = impulse.Band{EdgeHz: low / 2, FullHz: high, StopHz: math.Min(high*math.Pow(2, 1.0/12), rateHz/2)}
+	s.Band = impulse.Band{EdgeHz: low / 2, FromHz: low, FullHz: high, StopHz: math.Min(high*math.Pow(2, 1.0/12), rateHz/2)}
 	return s, nil
 }
 

@@ -18,7 +18,8 @@ var ErrNoSignal = errors.New("the recording does not hold the signal that was pl
 // be used from one goroutine at a time.
 type Study struct {
 	stimulus  Stimulus
-	recording []float64
+	raw       []float64 // as recorded
+	recording []float64 // its offset, its hum and its drift taken out
 	rateHz    float64
 	facts     audio.Facts
 	exact     bool // the programme is ours: parts stand where it says
@@ -26,16 +27,23 @@ type Study struct {
 	impulse    *impulse.Impulse
 	density    func(f float64) float64 // |X|² of the stimulus
 	pauseS     float64                 // that the recording goes on after each sweep
-	missingS   float64                 // by how much the recording ends before the sweep does
+	missing    float64                 // by how much the recording ends before the sweep does, s
 	delayS     float64                 // arrival after the sweep as played
 	lagS       float64                 // arrival as a lag in impulse
 	arrival    impulse.Arrival
-	driftPPM   float64
-	markOffS   float64 // by how much the marks are too near or too far; NaN: no marks
+	clock      Clock
+	oneClock   bool // output and input run on one clock: drift is impossible
 	reflection *impulse.Reflection
 	quiet      excitation.Span // of the recording; empty where there is none
 	noise      response.Density
-	averaged   int
+	offset     float64 // constant part of the quiet, full scale
+	hum        *response.Hum
+	repeats    Repeats
+	rows       [][]float64     // the repeats, until they are compared
+	shifted    bool            // whole samples were lost between repeats
+	bursts     []impulse.Burst // stretches of repeats that were left out
+	clicks     []impulse.Burst // left in the average
+	residueRMS float64
 }
 
 // Stimulus is one sweep, or another broadband signal, as it was emitted, and where
@@ -64,7 +72,7 @@ func NewStudy(t *Take) (*Study, error) {
 		return nil, fmt.Errorf("the take holds no recording: measure again")
 	}
 	s := &Study{stimulus: programmeStimulus(t.Programme, played), rateHz: t.Programme.RateHz,
-		facts: t.Capture.Facts, recording: widen(t.Capture.Channels[0]), exact: true}
+		facts: t.Capture.Facts, recording: widen(t.Capture.Channels[0]), exact: true, oneClock: t.Rig.OutputDevice == t.Rig.InputDevice}
 	return s, s.deconvolve()
 }
 
@@ -87,7 +95,7 @@ func NewStudyOfImpulse(samples []float64, rateHz float64) (*Study, error) {
 	room := int(0.2 * rateHz) // so that its end does not wrap to before its start
 	h := &impulse.Impulse{Samples: append(append(make([]float64, 0, len(samples)+room), samples...), make([]float64, room)...),
 		RateHz: rateHz, Band: impulse.Band{FullHz: 0.49 * rateHz, StopHz: 0.5 * rateHz}}
-	s := &Study{rateHz: rateHz, recording: samples, impulse: h, averaged: 1, driftPPM: math.NaN(), markOffS: math.NaN(),
+	s := &Study{rateHz: rateHz, raw: samples, recording: samples, impulse: h, repeats: Repeats{Played: 1, Averaged: 1}, clock: Clock{DriftPPM: math.NaN(), SlipS: math.NaN()},
 		density:  func(float64) float64 { return 1 },
 		stimulus: Stimulus{Kind: "impulse response", Samples: samples, LowHz: 10, HighHz: 0.49 * rateHz, Band: h.Band}}
 	s.arrive(0)

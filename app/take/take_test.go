@@ -201,7 +201,7 @@ func TestFaultsAreFound(t *testing.T) {
 		severity    Severity
 	}{
 		{"clip", "clipped", Void}, {"silent", "no-signal", Void}, {"inverted", "inverted", Remark},
-		{"lost-block:480", "lost-samples", Void}, {"clock-drift:50", "clock-drift", Remark}, {"dc:0.02", "dc-offset", Note},
+		{"lost-block:480", "lost-samples", Void}, {"clock-drift:50", "clock-drift", Note}, {"dc:0.02", "dc-offset", Note},
 		{"noise:-22", "low-signal", Remark},
 	} {
 		sim, r := simulatedRig(t, simulated.Options{Subject: "two-way", Serial: "HR6-00003", Faults: []string{c.fault}, Seed: 3})

@@ -8,20 +8,26 @@ import (
 	"stillroom/dsp/fft"
 )
 
-// regularisation of the division, re the density of the stimulus around each
-// frequency. Referred to the peak of the whole spectrum it would cost 0.008 dB.
-const regularisation = 1e-7 // −70 dB
+// Regularisation of the division, re the density of the stimulus around each
+// frequency: inside the band, and outside it, where the stimulus fades and only
+// noise would be divided. Referred to the peak of the whole spectrum the first would
+// cost 0.008 dB.
+const (
+	regularisation = 1e-7 // −70 dB
+	outside        = 1e-5 // −50 dB
+)
 
 // Band is the band that a stimulus excites.
 type Band struct {
 	EdgeHz float64 // corner of the causal low edge; about where the stimulus begins
+	FromHz float64 // excited fully from here
 	FullHz float64 // excited fully up to here
 	StopHz float64 // and not at all from here on
 }
 
 // BandOf returns the band of a sweep.
 func BandOf(s excitation.Sweep) Band {
-	return Band{EdgeHz: s.StartHz, FullHz: s.FullToHz(), StopHz: s.EndHz}
+	return Band{EdgeHz: s.StartHz, FromHz: s.FullFromHz(), FullHz: s.FullToHz(), StopHz: s.EndHz}
 }
 
 // Deconvolver divides recordings by one stimulus. It holds scratch space: one
@@ -39,7 +45,8 @@ type Deconvolver struct {
 // recordings of up to frames samples. It panics where the stimulus is longer.
 //
 // The quotient is Y X*/(|X|²+ε), ε being −70 dB re the mean of |X|² over the
-// octave around each frequency; the band is limited by the causal Edge below and
+// octave around each frequency, and rising to −50 dB where the stimulus fades in; below
+// the band that mean is carried on as 1/f. The band is limited by the causal Edge below and
 // by half a raised cosine between FullHz and StopHz above.
 func NewDeconvolver(stimulus []float64, rateHz float64, frames int, band Band) *Deconvolver {
 	if len(stimulus) > frames {
@@ -50,6 +57,7 @@ func NewDeconvolver(stimulus []float64, rateHz float64, frames int, band Band) *
 	d.inverse = d.plan.Coefficients(nil, stimulus)
 	d.bins = make([]complex128, len(d.inverse))
 	d.density = density(d.inverse)
+	band.carryOn(d.density, rateHz/float64(n))
 	edge := Edge{band.EdgeHz}
 	df := rateHz / float64(n)
 	for k, x := range d.inverse {
@@ -59,7 +67,7 @@ func NewDeconvolver(stimulus []float64, rateHz float64, frames int, band Band) *
 			d.inverse[k] = 0
 			continue
 		}
-		q := real(x)*real(x) + imag(x)*imag(x) + regularisation*d.density[k]
+		q := real(x)*real(x) + imag(x)*imag(x) + band.regularise(f)*d.density[k]
 		d.inverse[k] = complex(real(x)/q*b, -imag(x)/q*b) * edge.At(f)
 	}
 	return d
@@ -85,6 +93,27 @@ func (d *Deconvolver) Density(f float64) float64 {
 	k := min(max(int(x), 0), len(d.density)-2)
 	u := min(max(x-float64(k), 0), 1)
 	return d.density[k]*(1-u) + d.density[k+1]*u
+}
+
+// regularise is ε re the density at f.
+func (b Band) regularise(f float64) float64 {
+	if f >= b.FromHz || b.FromHz <= b.EdgeHz || f <= 0 {
+		return regularisation
+	}
+	u := math.Min(1, math.Log(b.FromHz/f)/math.Log(b.FromHz/b.EdgeHz))
+	return regularisation * math.Pow(outside/regularisation, u)
+}
+
+// carryOn continues the density below the band as 1/f from what it is a little
+// inside.
+func (b Band) carryOn(density []float64, width float64) {
+	k0 := int(math.Ceil(b.FromHz * math.Sqrt2 / width))
+	if b.FromHz <= 0 || k0 >= len(density) {
+		return
+	}
+	for k := range density[:k0] {
+		density[k] = density[k0] * float64(k0) / float64(max(k, 1))
+	}
 }
 
 // taper is the zero-phase part of the band limit: it keeps the causal edge from

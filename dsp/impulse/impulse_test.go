@@ -193,7 +193,7 @@ func TestArrivalOfMinimumPhaseDevices(t *testing.T) {
 }
 
 func TestNothingHasNoArrival(t *testing.T) {
-	h := &Impulse{Samples: make([]float64, 4096), RateHz: 48000, Band: Band{10, 20000, 22000}}
+	h := &Impulse{Samples: make([]float64, 4096), RateHz: 48000, Band: Band{EdgeHz: 10, FromHz: 14, FullHz: 20000, StopHz: 22000}}
 	if a := FindArrival(h); a.Likeness != 0 {
 		t.Errorf("silence arrives with likeness %g", a.Likeness)
 	}
@@ -277,7 +277,7 @@ func TestFirstReflection(t *testing.T) {
 		for i := range x {
 			x[i] += 1e-4 * rng.NormFloat64()
 		}
-		h := &Impulse{Samples: x, RateHz: rate, Band: Band{10, 20000, 22000}}
+		h := &Impulse{Samples: x, RateHz: rate, Band: Band{EdgeHz: 10, FromHz: 14, FullHz: 20000, StopHz: 22000}}
 		if _, ok := FirstReflection(h, 100.0/rate); ok {
 			falsely++
 		}
