@@ -11,13 +11,8 @@ import (
 	"stillroom/test/rigs"
 )
 
-const (
-	// silenceLimit is how soon the output is silent after a stop (design, safety).
-	silenceLimit = 50 * time.Millisecond
-
-	// lateLimit is the oversleep by which a machine counts as late.
-	lateLimit = 4 * time.Millisecond
-)
+// silenceLimit is how soon the output is silent after a stop (design, safety).
+const silenceLimit = 50 * time.Millisecond
 
 func TestJACKCancelSilences(t *testing.T) {
 	rig := rigs.StartJACK(t, rigs.JACK{})
@@ -50,7 +45,7 @@ func cancelSilences(t *testing.T, c *soundcard.Card, rig *rigs.Rig) {
 		case silent <= silenceLimit:
 			longest = max(longest, silent)
 			stop++
-		case oversleep <= lateLimit:
+		case oversleep <= rigs.LateLimit:
 			t.Fatalf("silent %v after the stop, want %v; the machine was late by no more than %v", silent, silenceLimit, oversleep)
 		case late == 3*tries:
 			t.Fatalf("the machine was too busy in %d tries to tell", late)
@@ -68,7 +63,7 @@ func cancelAfter(t *testing.T, c *soundcard.Card, rig *rigs.Rig, after time.Dura
 	lastSound := rig.Listen()
 	ctx, cancel := context.WithCancel(context.Background())
 	stopped, latest := make(chan time.Time, 1), make(chan func() time.Duration, 1)
-	time.AfterFunc(after, func() { latest <- watchSleep(); stopped <- time.Now(); cancel() })
+	time.AfterFunc(after, func() { latest <- rigs.WatchSleep(); stopped <- time.Now(); cancel() })
 	got, err := c.Exchange(ctx, rampThrough(rig, 10, 10), nil)
 	returned, at := time.Now(), <-stopped
 	if !errors.Is(err, context.Canceled) || !got.Facts.Cancelled {
