@@ -12,6 +12,14 @@ type Analysis struct {
 	Repeats  Repeats
 	Findings []Finding
 
+	// TimeZero is what phase counts from: "arrival", or "output" where a loopback
+	// channel tells when the sound left.
+	TimeZero string
+	// Unit is that of Response and Noise: "dB re stimulus", "dB SPL for 2.83 V at 1 m" …
+	Unit        string
+	Microphones []MicrophoneCurve // each microphone of the rig; empty with one
+	Average     *Response         // power mean of their magnitudes; nil with one
+
 	Impulse    Impulse
 	Reflection *Reflection // the first one found; nil where none is
 	Response   Response
@@ -54,6 +62,16 @@ type Response struct {
 	GroupS      []float64 // group delay, s
 	ValidFromHz float64
 	ValidToHz   float64
+	// UncertaintyDB is the expanded uncertainty of MagnitudeDB, coverage factor 2
+	// (JCGM 100:2008): noise, repeats and calibrations together. NaN: not known.
+	UncertaintyDB []float64
+}
+
+// MicrophoneCurve is what one microphone of several heard.
+type MicrophoneCurve struct {
+	Name     string // name or place, or "microphone 2"
+	Response Response
+	Findings []Finding
 }
 
 // Harmonic is one order of distortion over the excitation frequency.
@@ -86,5 +104,10 @@ type Readings struct {
 	MeanDB    float64 // mean level 300 Hz to 3 kHz (power mean over log frequency), re the stimulus
 	LowHz     float64 // where the level first falls 10 dB below MeanDB going down; NaN: not in the valid band
 	HighHz    float64
-	DistanceM float64 // NaN until timing is absolute
+	DistanceM float64 // by time of flight; NaN where timing is not absolute
+
+	// SensitivityDB is the mean level 300 Hz to 3 kHz for 2.83 V at 1 m; NaN where
+	// the rig is not calibrated for it. DriveVolts is the rms voltage of the sweep.
+	SensitivityDB float64
+	DriveVolts    float64
 }

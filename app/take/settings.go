@@ -12,7 +12,27 @@ type Settings struct {
 	Gate      Gate
 	Smoothing int // fraction of an octave: 24 is 1/24; 0: none
 	Orders    int // highest harmonic order, 2 to 9; 0: none
+
+	Level    Level `json:",omitzero"` // what levels are re
+	OneMetre bool  `json:",omitzero"` // bring sound pressure to 1 m by distance
 }
+
+// Level says what the level of a response is re. Where a calibration that it needs
+// is missing, levels are re the stimulus and the unit says so.
+type Level string
+
+// The levels.
+const (
+	ReStimulus   Level = ""      // dB re the stimulus: dBFS in per dBFS out
+	SPL          Level = "spl"   // dB SPL as it was while the sweep played
+	SPLAt2V83    Level = "2.83V" // dB SPL for 2.83 V
+	SPLAt1W      Level = "1W"    // dB SPL for 1 W into the rated impedance
+	PerVolt      Level = "dB/V"  // dB SPL for 1 V, as for headphones
+	PerMilliwatt Level = "dB/mW" // dB SPL for 1 mW into the rated impedance
+)
+
+// Levels lists them in the order of a menu.
+func Levels() []Level { return []Level{ReStimulus, SPL, SPLAt2V83, SPLAt1W, PerVolt, PerMilliwatt} }
 
 // Gate is the window on the impulse response. Times count from the arrival, so
 // that OpenS is negative. The tapers lie inside the gate.
