@@ -5,6 +5,7 @@ import (
 
 	"stillroom/dsp/distortion"
 	"stillroom/dsp/impulse"
+	"stillroom/dsp/level"
 	"stillroom/dsp/response"
 )
 
@@ -32,22 +33,48 @@ func (s *Study) AnalyseAt(set Settings, frequencyHz []float64) (*Analysis, error
 		return nil, err
 	}
 	set.Gate = s.resolve(set.Gate)
-	a := &Analysis{Settings: set, RateHz: s.rateHz, DelayS: s.delayS, Polarity: s.polarity(), DriftPPM: s.clock.DriftPPM, Clock: s.clock, Repeats: s.repeats}
-	a.Excitation = s.excitation()
-	a.Impulse = s.around()
+	a := s.analyse(set, frequencyHz)
+	if len(s.others) == 0 {
+		return a, nil
+	}
+	all := []Response{a.Response}
+	a.Microphones = []MicrophoneCurve{{s.name, a.Response, a.Findings}}
+	for _, other := range s.others {
+		b := other.analyse(set, frequencyHz)
+		a.Microphones = append(a.Microphones, MicrophoneCurve{other.name, b.Response, b.Findings})
+		all = append(all, b.Response)
+	}
+	mean := average(all)
+	a.Average = &mean
+	return a, nil
+}
+
+// analyse reads one microphone. The gate is resolved.
+func (s *Study) analyse(set Settings, frequencyHz []float64) *Analysis {
+	a := &Analysis{Settings: set, RateHz: s.rateHz, DelayS: s.delayS, Polarity: s.polarity(), DriftPPM: s.clock.DriftPPM,
+		Clock: s.clock, Repeats: s.repeats, TimeZero: "arrival", Excitation: s.excitation(), Impulse: s.around()}
+	if s.reference != nil {
+		a.TimeZero = "output"
+	}
 	if r := s.reflection; r != nil {
 		a.Reflection = &Reflection{DelayS: r.DelayS, LevelDB: r.LevelDB, PathM: r.DelayS * speedOfSound}
 	}
 	piece := s.impulse.Gated(s.lagS, impulse.Gate{OpenS: set.Gate.OpenS, CloseS: set.Gate.CloseS,
 		OpenTaperS: set.Gate.OpenTaperS, CloseTaperS: set.Gate.CloseTaperS})
-	a.Response = s.response(piece, set, frequencyHz)
-	a.Noise = s.noiseSeen(piece.Window2, frequencyHz, a.Response)
+	if s.reference != nil {
+		piece.Origin += s.lagS * s.rateHz // phase counts from the output
+	}
+	scale := s.scaleFor(set)
+	a.Unit = scale.unit
+	a.Response = s.response(piece, set, frequencyHz, scale.addDB)
+	a.Noise = s.noiseSeen(piece.Window2, frequencyHz, a.Response, scale.addDB)
+	a.Response.UncertaintyDB = s.uncertainty(a.Response, a.Noise, set)
 	if s.stimulus.Log && set.Orders >= 2 {
 		a.Harmonics, a.THD = s.harmonics(set, frequencyHz)
 	}
-	a.Readings = readings(a)
+	a.Readings = s.readings(a, scale)
 	a.Findings = s.judge(a)
-	return a, nil
+	return a
 }
 
 // resolve turns an automatic gate into times, and keeps a chosen one inside what
@@ -100,11 +127,17 @@ func (s *Study) around() Impulse {
 	return out
 }
 
-func (s *Study) response(p impulse.Piece, set Settings, f []float64) Response {
+func (s *Study) response(p impulse.Piece, set Settings, f []float64, addDB float64) Response {
 	h := p.Spectrum(f)
+	for i, c := range s.correction(f) {
+		h[i] *= c
+	}
 	r := Response{FrequencyHz: f, PhaseDeg: response.WrappedDeg(h)}
 	low, high := 0.98*s.stimulus.Band.EdgeHz, 1.0001*s.stimulus.HighHz
 	r.MagnitudeDB = response.LevelsDB(p.SmoothedPower(f, set.Smoothing, low, high))
+	for i, db := range s.correctionDB(f) {
+		r.MagnitudeDB[i] += db + addDB
+	}
 	r.ValidFromHz = math.Max(s.stimulus.LowHz, 1/set.Gate.CloseS)
 	r.ValidToHz = s.stimulus.HighHz
 	for i, hz := range f {
@@ -114,20 +147,24 @@ func (s *Study) response(p impulse.Piece, set Settings, f []float64) Response {
 		}
 	}
 	r.UnwrapDeg = response.UnwrapDeg(r.PhaseDeg)
-	r.GroupS = groupDelay(p, f, h)
+	r.GroupS = s.groupDelay(p, f, h)
 	return r
 }
 
 // groupDelay takes the slope between neighbours on a dense grid, and between two
 // points close by where the frequencies were chosen one by one.
-func groupDelay(p impulse.Piece, f []float64, h []complex128) []float64 {
+func (s *Study) groupDelay(p impulse.Piece, f []float64, h []complex128) []float64 {
 	if len(f) > 400 {
 		return response.GroupDelayS(f, h)
 	}
 	out := make([]float64, len(f))
 	for i, hz := range f {
 		near := []float64{hz * 0.999, hz, math.Min(hz*1.001, p.RateHz/2)}
-		out[i] = response.GroupDelayS(near, p.Spectrum(near))[1]
+		around := p.Spectrum(near)
+		for k, c := range s.correction(near) {
+			around[k] *= c
+		}
+		out[i] = response.GroupDelayS(near, around)[1]
 		if math.IsNaN(real(h[i])) {
 			out[i] = math.NaN()
 		}
@@ -156,12 +193,14 @@ func (s *Study) harmonic(n int, fundamental, f []float64, smoothing int) Harmoni
 	o := distortion.Separate(s.impulse, s.stimulus.Sweep, s.lagS, s.pauseS, n)
 	h := Harmonic{Order: n, FrequencyHz: f, FromHz: o.FromHz, ToHz: o.ToHz,
 		LevelDB: distortion.LevelsDB(o.Power(f, smoothing), fundamental), FloorDB: make([]float64, len(f))}
+	here, there := s.correctionDB(f), s.correctionDB(times(float64(n), f))
 	for i, hz := range f {
 		h.FloorDB[i] = math.NaN()
+		h.LevelDB[i] += there[i] - here[i]
 		at := float64(n) * hz
 		if at < s.rateHz/2 && s.quiet.Len() > 0 {
 			noise := s.noise.Seen(at, s.rateHz, o.Window2(), s.density(at)) / float64(s.repeats.Averaged)
-			h.FloorDB[i] = response.DB(noise / fundamental[i])
+			h.FloorDB[i] = response.DB(noise/fundamental[i]) + there[i] - here[i]
 		}
 		if h.LevelDB[i] < h.FloorDB[i]+clearDB {
 			h.LevelDB[i] = math.NaN()
@@ -170,9 +209,17 @@ func (s *Study) harmonic(n int, fundamental, f []float64, smoothing int) Harmoni
 	return h
 }
 
+func times(k float64, f []float64) []float64 {
+	out := make([]float64, len(f))
+	for i, v := range f {
+		out[i] = k * v
+	}
+	return out
+}
+
 // noiseSeen is what the noise of the quiet part alone would show in the response,
 // and the worst signal to noise per octave.
-func (s *Study) noiseSeen(window2 float64, f []float64, r Response) Noise {
+func (s *Study) noiseSeen(window2 float64, f []float64, r Response, addDB float64) Noise {
 	n := Noise{FrequencyHz: f, LevelDB: make([]float64, len(f)), SNRDB: math.NaN(), SNRFromHz: math.NaN(), SNRToHz: math.NaN(),
 		RMSDBFS: math.NaN(), PeakDBFS: 20 * math.Log10(peakOf(s.raw))}
 	if s.quiet.Len() == 0 {
@@ -182,9 +229,10 @@ func (s *Study) noiseSeen(window2 float64, f []float64, r Response) Noise {
 		return n
 	}
 	n.RMSDBFS = response.DB(2 * s.noise.Band(0, s.rateHz/2)) // re a full-scale sine, AES17
+	correction := s.correctionDB(f)
 	for i, hz := range f {
 		seen := s.noise.Seen(math.Min(hz, s.rateHz/2), s.rateHz, window2, s.density(hz))
-		n.LevelDB[i] = response.DB(seen / float64(s.repeats.Averaged))
+		n.LevelDB[i] = response.DB(seen/float64(s.repeats.Averaged)) + correction[i] + addDB
 	}
 	n.worstOctave(r)
 	return n
@@ -206,14 +254,24 @@ func (n *Noise) worstOctave(r Response) {
 	}
 }
 
-func readings(a *Analysis) Readings {
+func (s *Study) readings(a *Analysis, used scale) Readings {
 	r := a.Response
-	out := Readings{DistanceM: math.NaN()}
+	out := Readings{DistanceM: math.NaN(), SensitivityDB: math.NaN(), DriveVolts: math.NaN()}
 	from, to := math.Max(300, r.ValidFromHz), math.Min(3000, r.ValidToHz)
 	if to < from { // a driver for other bands
 		from, to = r.ValidFromHz, r.ValidToHz
 	}
 	out.MeanDB = response.MeanDB(r.FrequencyHz, r.MagnitudeDB, from, to)
 	out.LowHz, out.HighHz = response.BandEnds(r.FrequencyHz, r.MagnitudeDB, from, to, out.MeanDB-10, r.ValidFromHz, r.ValidToHz)
+	if s.reference != nil {
+		out.DistanceM = s.distance()
+	}
+	if s.chain != nil {
+		out.DriveVolts = level.Volts(s.levelDBFS, s.chain.VoltsAtFS)
+		sensitivity := s.scaleFor(Settings{Level: SPLAt2V83, OneMetre: true})
+		if s.chain.Calibrated() && !math.IsNaN(s.chain.VoltsAtFS) {
+			out.SensitivityDB = out.MeanDB - used.addDB + sensitivity.addDB
+		}
+	}
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"stillroom/app/rig"
 	"stillroom/dsp/excitation"
 	"stillroom/dsp/impulse"
 	"stillroom/dsp/response"
@@ -47,18 +48,35 @@ func (s *Study) deconvolve() error {
 	if peakOf(s.raw) == 0 {
 		return fmt.Errorf("%w: it is digital silence. Check the input channel, the microphone and its supply", ErrNoSignal)
 	}
-	coarse := s.place()
-	s.clock = s.clocks(coarse)
-	if s.correctable() {
-		s.recording = s.clock.corrected(s.recording)
-		s.clock.Corrected = true
-		coarse = s.place()
+	if s.reference != nil {
+		s.follow(s.reference)
+	} else {
+		s.lead()
 	}
-	s.listen(coarse)
-	s.respond(coarse)
+	s.listen(s.coarse)
+	s.respond(s.coarse)
 	s.repeats.Bands = s.agreement()
 	s.rows = nil
 	return nil
+}
+
+// lead finds delay and clock in the recording itself.
+func (s *Study) lead() {
+	s.coarse = s.place()
+	s.clock = s.clocks(s.coarse)
+	if s.correctable() {
+		s.recording = s.clock.corrected(s.recording)
+		s.clock.Corrected = true
+		s.coarse = s.place()
+	}
+}
+
+// follow takes delay and clock from the loopback channel, which ran beside.
+func (s *Study) follow(reference *Study) {
+	s.coarse, s.clock = reference.coarse, reference.clock
+	if s.clock.Corrected {
+		s.recording = s.clock.corrected(s.recording)
+	}
 }
 
 // place returns by how many samples the recording lags what was played, found at
@@ -125,22 +143,49 @@ func (s *Study) respond(coarse int) {
 	s.findPause(coarse)
 	lead := int(leadS * s.rateHz)
 	frames := lead + len(s.stimulus.Samples) + int(s.pauseS*s.rateHz)
-	d := impulse.NewDeconvolver(s.stimulus.Samples, s.rateHz, frames, s.stimulus.Band)
-	mean := s.gather(coarse-lead, frames)
-	s.impulse, s.density = d.Impulse(mean), d.Density
-	s.arrive(coarse - lead)
+	played, playedFrom := s.stimulus.Samples, 0
+	if s.reference != nil {
+		played, playedFrom = s.reference.emitted(frames), lead
+	}
+	d := impulse.NewDeconvolver(played, s.rateHz, frames, s.stimulus.Band)
+	s.mean = s.gather(coarse-lead, frames)
+	s.impulse, s.density = d.Impulse(s.mean), d.Density
+	s.arrive()
+	s.onsetS = s.lagS + float64(playedFrom)/s.rateHz
+	s.heardS = float64(coarse-lead)/s.rateHz + s.onsetS
+	if s.delayS = s.heardS; s.reference != nil {
+		s.delayS = s.lagS
+	}
 	if s.stimulus.Log {
-		residue := d.Residue(s.stimulus.Samples, s.impulse, s.lagS, s.stimulus.Sweep.L(), residueKeepS)
+		residue := d.Residue(played, s.impulse, s.lagS, s.stimulus.Sweep.L(), residueKeepS)
 		s.inspect(residue[:frames])
 	}
+}
+
+// emitted is the averaged sweep as the loopback channel heard it, at the level of
+// the one that was rendered, so that levels stay re the stimulus: the two are made
+// alike at 1 kHz, or in the middle of a band that does not hold it.
+func (s *Study) emitted(frames int) []float64 {
+	at := float64(rig.ReferenceHz)
+	if s.stimulus.LowHz > at || s.stimulus.HighHz < at {
+		at = math.Sqrt(s.stimulus.LowHz * s.stimulus.HighHz)
+	}
+	rendered := impulse.NewDeconvolver(s.stimulus.Samples, s.rateHz, frames, s.stimulus.Band)
+	heard := impulse.NewDeconvolver(s.mean[:min(frames, len(s.mean))], s.rateHz, frames, s.stimulus.Band)
+	gain := math.Sqrt(rendered.Density(at) / heard.Density(at))
+	out := make([]float64, frames)
+	for i := range min(frames, len(s.mean)) {
+		out[i] = gain * s.mean[i]
+	}
+	return out
 }
 
 // inspect looks for clicks and slams in what the sweep does not explain, between
 // the arrival of the fully excited band and its end.
 func (s *Study) inspect(residue []float64) {
 	sweep := s.stimulus.Sweep
-	from := int((s.lagS + sweep.TimeAt(s.stimulus.LowHz)) * s.rateHz)
-	to := int((s.lagS + sweep.TimeAt(s.stimulus.HighHz)) * s.rateHz)
+	from := int((s.onsetS + sweep.TimeAt(s.stimulus.LowHz)) * s.rateHz)
+	to := int((s.onsetS + sweep.TimeAt(s.stimulus.HighHz)) * s.rateHz)
 	from, to = min(max(from, 0), len(residue)), min(max(to, 0), len(residue))
 	s.residueRMS = math.Sqrt(powerOf(residue[from:max(from, to)]))
 	for _, b := range impulse.FindBursts(residue[from:max(from, to)], s.rateHz, burstDB) {
@@ -156,12 +201,10 @@ func powerOf(x []float64) float64 {
 	return sum / float64(max(len(x), 1))
 }
 
-// arrive finds the arrival and the first reflection in the impulse response, whose
-// lag 0 stands offset samples after the start of the sweep as played.
-func (s *Study) arrive(offset int) {
+// arrive finds the arrival and the first reflection in the impulse response.
+func (s *Study) arrive() {
 	s.arrival = impulse.FindArrival(s.impulse)
 	s.lagS = s.arrival.DelayS
-	s.delayS = float64(offset)/s.rateHz + s.lagS
 	if r, ok := impulse.FirstReflection(s.impulse, s.lagS); ok {
 		s.reflection = &r
 	}

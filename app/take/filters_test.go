@@ -76,3 +76,9 @@ func (b published) at(hz float64) complex128 {
 	c := func(v float64) complex128 { return complex(v, 0) }
 	return (c(b.b0) + c(b.b1)*z + c(b.b2)*z*z) / (1 + c(b.a1)*z + c(b.a2)*z*z)
 }
+
+// Figures of the filter "peaking 3000" of the table.
+const (
+	peaking3000Q  = 4
+	peaking3000DB = -10.0
+)

@@ -24,7 +24,7 @@ func (s *Study) judge(a *Analysis) []Finding {
 	var out []Finding
 	for _, check := range []func(*Analysis) []Finding{
 		s.judgeSignal, s.judgeRate, s.judgeClipping, s.judgeLoss, s.judgeClock, s.judgeStart, s.judgeProcessing,
-		s.judgeClicks, s.judgeRepeats, s.judgeNoise, s.judgeHum, s.judgeDC, s.judgePolarity, s.judgeGate,
+		s.judgeClicks, s.judgeRepeats, s.judgeNoise, s.judgeHum, s.judgeDC, s.judgePolarity, s.judgeGate, s.judgeCalibrations, s.judgeLimit,
 	} {
 		out = append(out, check(a)...)
 	}
@@ -63,11 +63,11 @@ func (s *Study) sweepRMS() float64 {
 	if len(first) == 0 {
 		return math.Sqrt(powerOf(s.recording))
 	}
-	from := first[0].From + int(s.delayS*s.rateHz)
+	from := first[0].From + int(s.heardS*s.rateHz)
 	return math.Sqrt(powerOf(s.piece(from, from+first[0].Len())))
 }
 
 // excitationAt is the frequency of the sweep at a sample of its averaged recording.
 func (s *Study) excitationAt(sample int) float64 {
-	return s.stimulus.Sweep.FrequencyAt(float64(sample)/s.rateHz - s.lagS)
+	return s.stimulus.Sweep.FrequencyAt(float64(sample)/s.rateHz - s.onsetS)
 }

@@ -14,7 +14,7 @@ func (s *Study) judgeClipping(*Analysis) []Finding {
 	if s.stimulus.Log && len(s.stimulus.Layout.Sweeps) == 1 {
 		start := s.stimulus.Layout.Sweeps[0].From
 		at := func(sample int) float64 {
-			return s.stimulus.Sweep.FrequencyAt(float64(sample-start)/s.rateHz - s.delayS)
+			return s.stimulus.Sweep.FrequencyAt(float64(sample-start)/s.rateHz - s.heardS)
 		}
 		where = fmt.Sprintf(", while the sweep passed %.0f to %.0f Hz", at(from), at(to))
 	}
@@ -77,7 +77,7 @@ func (s *Study) gaps() int {
 	peak, count := peakOf(s.raw), 0
 	edge := int(0.001 * s.rateHz)
 	for _, sweep := range s.stimulus.Layout.Sweeps {
-		from := min(max(sweep.From+int(s.delayS*s.rateHz), 0), len(s.raw))
+		from := min(max(sweep.From+int(s.heardS*s.rateHz), 0), len(s.raw))
 		x := s.raw[from:min(from+sweep.Len(), len(s.raw))]
 		for i := 0; i < len(x); i++ {
 			run := 0
@@ -122,7 +122,7 @@ func (s *Study) markChangeDB() (float64, bool) {
 		return 0, false
 	}
 	energy := func(i int) float64 {
-		from := l.Marks[i].From + int(s.delayS*s.rateHz)
+		from := l.Marks[i].From + int(s.heardS*s.rateHz)
 		return powerOf(s.piece(from, from+l.Marks[i].Len()+int(0.05*s.rateHz)))
 	}
 	noise := 0.0
@@ -189,4 +189,13 @@ func (s *Study) judgeRepeats(*Analysis) []Finding {
 	}
 	return one("repeats-differ", Remark, worst, "dB",
 		fmt.Sprintf("From %.0f to %.0f Hz the repeats differ by %.2f dB, more than noise explains, so their average is too low there. %s", at.FromHz, at.ToHz, worst, why))
+}
+
+// seatingMessage tells how far takes of one unit differ.
+func seatingMessage(b Agreement, mean Response) string {
+	why := "The unit or the microphone moved between them."
+	if b.FromHz < 3*mean.ValidFromHz {
+		why = "At the low end that is mostly leakage: seat it again and press it home."
+	}
+	return fmt.Sprintf("From %.0f to %.0f Hz the takes differ by %.1f dB from one to the next. %s", b.FromHz, b.ToHz, b.SpreadDB, why)
 }

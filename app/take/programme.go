@@ -21,6 +21,7 @@ func CheckProgramme(r rig.Rig, p excitation.Programme) error {
 			return fmt.Errorf("the sweep's settings must be numbers: set rate, band, duration, level and pause again")
 		}
 	}
+	limit, held := r.HighestDBFS()
 	highest := math.Floor(p.RateHz * 0.49 * math.Pow(2, -excitation.FadeOutOctaves))
 	switch {
 	case p.RateHz < 8000 || p.RateHz > 384000:
@@ -37,6 +38,10 @@ func CheckProgramme(r rig.Rig, p excitation.Programme) error {
 		return fmt.Errorf("a take holds 1 to 16 sweeps (got %d)", p.Repeats)
 	case p.PauseS < 0 || p.PauseS > 20:
 		return fmt.Errorf("the pause after a sweep is at most 20 s (got %g s)", p.PauseS)
+	case !held:
+		return fmt.Errorf("this rig may play %.2f V at most, and its output is not calibrated, so that cannot be kept: calibrate the output voltage, or take the limit out", r.MaxVolts)
+	case p.LevelDBFS > limit+1e-9 && limit < r.LimitDBFS:
+		return fmt.Errorf("the sweep's level of %.1f dBFS is above this rig's limit of %.2f V, which is %.1f dBFS: lower the level", p.LevelDBFS, r.MaxVolts, limit)
 	case p.LevelDBFS > r.LimitDBFS+1e-9:
 		return fmt.Errorf("the sweep's level of %.1f dBFS is above this rig's limit of %.1f dBFS: lower the level, or raise the limit if the device can take it", p.LevelDBFS, r.LimitDBFS)
 	case p.LevelDBFS < -100:

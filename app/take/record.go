@@ -35,12 +35,13 @@ func Record(ctx context.Context, iface audio.Interface, r rig.Rig, p excitation.
 		return nil, err
 	}
 	played := p.Render()
+	limit, _ := r.HighestDBFS()
 	x := audio.Exchange{
 		OutputDevice: r.OutputDevice, InputDevice: r.InputDevice, RateHz: p.RateHz,
 		Play: [][]float32{played}, PlayChannels: []int{r.OutputChannel},
-		RecordChannels: []int{r.InputChannel},
+		RecordChannels: recorded(r),
 		RecordFrames:   len(played) + int(latencyS*p.RateHz),
-		LimitFS:        math.Min(1, math.Pow(10, r.LimitDBFS/20)*(1+1e-6)),
+		LimitFS:        math.Min(1, math.Pow(10, limit/20)*(1+1e-6)),
 	}
 	began := time.Now().UTC()
 	capture, err := iface.Exchange(ctx, x, stages(p.Layout(), progress))
@@ -49,6 +50,19 @@ func Record(ctx context.Context, iface audio.Interface, r rig.Rig, p excitation.
 	}
 	return &Take{At: began, Subject: s, Rig: r, Programme: p, PlayedSHA256: digest(played),
 		Capture: capture, Settings: DefaultSettings()}, nil
+}
+
+// recorded lists the channels of a take in the order in which it keeps them: the
+// microphones, and the loopback channel last.
+func recorded(r rig.Rig) []int {
+	var out []int
+	for _, m := range r.Microphones() {
+		out = append(out, m.Channel)
+	}
+	if r.LoopbackChannel > 0 {
+		out = append(out, r.LoopbackChannel-1)
+	}
+	return out
 }
 
 // stages turns what an interface reports into what a person is told.

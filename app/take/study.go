@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"time"
 
 	"stillroom/app/audio"
+	"stillroom/app/rig"
 	"stillroom/dsp/excitation"
 	"stillroom/dsp/impulse"
 	"stillroom/dsp/response"
@@ -28,8 +30,11 @@ type Study struct {
 	density    func(f float64) float64 // |X|² of the stimulus
 	pauseS     float64                 // that the recording goes on after each sweep
 	missing    float64                 // by how much the recording ends before the sweep does, s
-	delayS     float64                 // arrival after the sweep as played
+	coarse     int                     // by how many samples the recording lags what was played
+	heardS     float64                 // arrival in the recording, after the sweep as played
+	delayS     float64                 // what is told: heardS, or the time of flight with a loopback
 	lagS       float64                 // arrival as a lag in impulse
+	onsetS     float64                 // when the sweep arrives in the averaged recording
 	arrival    impulse.Arrival
 	clock      Clock
 	oneClock   bool // output and input run on one clock: drift is impossible
@@ -44,6 +49,15 @@ type Study struct {
 	bursts     []impulse.Burst // stretches of repeats that were left out
 	clicks     []impulse.Burst // left in the average
 	residueRMS float64
+
+	reference *Study     // what the loopback channel heard; nil: none is wired
+	mean      []float64  // the averaged recording, kept of a reference
+	others    []*Study   // further microphones
+	name      string     // of the microphone
+	chain     *rig.Chain // its calibrations; nil: none are known
+	rig       rig.Rig
+	levelDBFS float64
+	at        time.Time
 }
 
 // Stimulus is one sweep, or another broadband signal, as it was emitted, and where
@@ -62,18 +76,73 @@ type Stimulus struct {
 	HighHz  float64 // to here
 }
 
-// NewStudy deconvolves a take.
+// NewStudy deconvolves a take: each of its microphones, against what its loopback
+// channel heard where it has one.
 func NewStudy(t *Take) (*Study, error) {
 	played := t.Programme.Render()
 	if t.PlayedSHA256 != "" && digest(played) != t.PlayedSHA256 {
 		return nil, fmt.Errorf("this program renders another sweep than the one that was played (take %s, recorded by version %s): analyse it with that version", t.ID, t.Version)
 	}
-	if len(t.Capture.Channels) == 0 {
-		return nil, fmt.Errorf("the take holds no recording: measure again")
+	rows := t.Capture.Channels
+	mics := t.Rig.Microphones()
+	wired := t.Rig.LoopbackChannel > 0
+	want := len(mics)
+	if wired {
+		want++
 	}
-	s := &Study{stimulus: programmeStimulus(t.Programme, played), rateHz: t.Programme.RateHz,
-		facts: t.Capture.Facts, recording: widen(t.Capture.Channels[0]), exact: true, oneClock: t.Rig.OutputDevice == t.Rig.InputDevice}
-	return s, s.deconvolve()
+	if len(rows) < want {
+		return nil, fmt.Errorf("the take holds %d recorded channels and its rig names %d: measure again", len(rows), want)
+	}
+	stimulus := programmeStimulus(t.Programme, played)
+	study := func(row int, reference *Study) (*Study, error) {
+		s := &Study{stimulus: stimulus, rateHz: t.Programme.RateHz, facts: t.Capture.Facts, recording: widen(rows[row]),
+			exact: true, oneClock: t.Rig.OutputDevice == t.Rig.InputDevice, rig: t.Rig, levelDBFS: t.Programme.LevelDBFS, at: t.At, reference: reference}
+		return s, s.deconvolve()
+	}
+	var reference *Study
+	if wired {
+		var err error
+		if reference, err = study(len(mics), nil); err != nil {
+			return nil, fmt.Errorf("the loopback channel: %w", err)
+		}
+		if reference.arrival.Likeness < believableLikeness {
+			return nil, fmt.Errorf("the loopback channel does not carry what was played: check the wire from the output to input %d, or take the loopback out of the rig", t.Rig.LoopbackChannel)
+		}
+	}
+	first, err := study(0, reference)
+	if err != nil {
+		return nil, err
+	}
+	first.chain = chainOf(t.Rig, mics[0].Channel, wired)
+	for i := 1; i < len(mics); i++ {
+		s, err := study(i, reference)
+		if err != nil {
+			return nil, fmt.Errorf("microphone %d: %w", i+1, err)
+		}
+		s.chain, s.name = chainOf(t.Rig, mics[i].Channel, wired), nameOf(mics[i], i)
+		first.others = append(first.others, s)
+	}
+	first.name = nameOf(mics[0], 0)
+	return first, nil
+}
+
+// chainOf is what is known of a microphone's channel.
+func chainOf(r rig.Rig, channel int, wired bool) *rig.Chain {
+	c := r.Chain(channel)
+	if wired {
+		c = c.WithLoopback()
+	}
+	return &c
+}
+
+func nameOf(m rig.Microphone, i int) string {
+	switch {
+	case m.Name != "" && m.Place != "":
+		return m.Name + ", " + m.Place
+	case m.Name+m.Place != "":
+		return m.Name + m.Place
+	}
+	return fmt.Sprintf("microphone %d", i+1)
 }
 
 // NewStudyOf deconvolves a recording of any stimulus, at one sample rate.
@@ -98,7 +167,8 @@ func NewStudyOfImpulse(samples []float64, rateHz float64) (*Study, error) {
 	s := &Study{rateHz: rateHz, raw: samples, recording: samples, impulse: h, repeats: Repeats{Played: 1, Averaged: 1}, clock: Clock{DriftPPM: math.NaN(), SlipS: math.NaN()},
 		density:  func(float64) float64 { return 1 },
 		stimulus: Stimulus{Kind: "impulse response", Samples: samples, LowHz: 10, HighHz: 0.49 * rateHz, Band: h.Band}}
-	s.arrive(0)
+	s.arrive()
+	s.heardS, s.delayS, s.onsetS = s.lagS, s.lagS, s.lagS
 	s.pauseS = math.Max(shortestPauseS, float64(len(samples))/rateHz-s.lagS)
 	return s, nil
 }

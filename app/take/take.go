@@ -29,6 +29,9 @@ type Take struct {
 	Capture  audio.Capture // untouched
 	Settings Settings      // with which it was kept
 	Version  string        // of the program that recorded it
+
+	// Override is why a void take was kept all the same; it stays on it for ever.
+	Override string `json:",omitzero"`
 }
 
 // Subject is what was measured, and from where.
