@@ -60,6 +60,23 @@ func checkFacts(t *testing.T, rig *rigs.Rig, f audio.Facts) {
 	}
 }
 
+// A channel that is played alone is heard on that channel alone, and as loud as it
+// is: a sound server spreads a stream of one channel over all.
+func TestPulseKeepsChannelsApart(t *testing.T) {
+	rig := rigs.StartPulse(t, rigs.Pulse{})
+	rig.Run(func() {
+		x := rampThrough(rig, 1, 1.5)
+		x.RecordChannels = []int{1, 0}
+		got := unflagged(t, open(t), x)
+		if r := rigs.ReadRamp(got.Channels[1]); r.LatencyFrames < 0 {
+			t.Errorf("the channel that plays: %+v", r)
+		}
+		if i := slices.IndexFunc(got.Channels[0], func(s float32) bool { return s != 0 }); i >= 0 {
+			t.Errorf("the channel that does not play has %g at frame %d", got.Channels[0][i], i)
+		}
+	})
+}
+
 // The ramp at the start is a raised cosine of the asked length and nothing else
 // is changed, on both channels; the device's second channel is a wire.
 func TestJACKStartRamp(t *testing.T) {

@@ -16,8 +16,11 @@ const (
 	drainLimit = 3 * time.Second         // for the last queued sound to play
 )
 
-// errStillborn is a stream that ended before its first frame, as PulseAudio's do
-// now and then on a busy machine. Nothing has been played: it can start again.
+// errStillborn is a stream that ended before its first frame. On a busy machine, one
+// in some hundred starts on PulseAudio does: where one direction is ready before the
+// other, PortAudio asks the other for its delay (ContinuePoll in pa_linux_alsa.c), and
+// takes an error in place of an answer for the end of the stream. Nothing has been
+// played: it can start again.
 var errStillborn = errors.New("before its first frame")
 
 // watch looks on until the exchange is done, is stopped, or fails. Where one
