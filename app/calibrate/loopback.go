@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/stat"
+
 	"stillroom/app/rig"
 	"stillroom/app/take"
 	"stillroom/dsp/excitation"
@@ -75,19 +77,34 @@ func (b Bench) loop(study *take.Study, bare rig.Rig, l Loop) (LoopResult, error)
 	if err := believeWire(a, bare.RateHz); err != nil {
 		return result, err
 	}
-	r := a.Response
-	var f, db, deg []float64
-	for i, hz := range r.FrequencyHz {
-		if hz >= r.ValidFromHz && hz <= r.ValidToHz {
-			f, db, deg = append(f, hz), append(db, r.MagnitudeDB[i]), append(deg, r.PhaseDeg[i])
-		}
-	}
 	result.Response = rig.InterfaceResponse{
 		Stamp: b.stamp(), OutputDevice: bare.OutputDevice, InputDevice: bare.InputDevice, OutputChannel: bare.OutputChannel,
-		Channel: l.Channel, RateHz: bare.RateHz, LevelDBFS: l.LevelDBFS, SNRDB: math.Min(a.Noise.SNRDB, 200), Curve: rig.CurveOf(f, db, deg),
+		Channel: l.Channel, RateHz: bare.RateHz, LevelDBFS: l.LevelDBFS, SNRDB: math.Min(a.Noise.SNRDB, 200),
+		Curve: wireCurve(a.Response, bare.RateHz),
 	}
 	result.Rig = b.Rig.WithInterface(result.Response)
 	return result, nil
+}
+
+// wireCurve is the valid part of a response, its delay taken out: the phase has no
+// slope between 500 Hz and 0.4 of the sample rate, by least squares. Where the
+// arrival was put says nothing of the interface.
+func wireCurve(r take.Response, rateHz float64) rig.Curve {
+	var f, db, deg, x, y []float64
+	for i, hz := range r.FrequencyHz {
+		if hz < r.ValidFromHz || hz > r.ValidToHz {
+			continue
+		}
+		f, db, deg = append(f, hz), append(db, r.MagnitudeDB[i]), append(deg, r.UnwrapDeg[i])
+		if hz >= 500 && hz <= 0.4*rateHz {
+			x, y = append(x, hz), append(y, r.UnwrapDeg[i])
+		}
+	}
+	_, slope := stat.LinearRegression(x, y, nil, false)
+	for i, hz := range f {
+		deg[i] = math.Remainder(deg[i]-slope*hz, 360)
+	}
+	return rig.CurveOf(f, db, deg)
 }
 
 // believeWire tells why a response is not that of an interface over a wire.

@@ -135,7 +135,7 @@ type InterfaceResponse struct {
 	RateHz        float64
 	LevelDBFS     float64 // at which it was measured
 	SNRDB         float64 // worst octave
-	Curve         Curve   // dB re the stimulus; phase with time zero at the arrival
+	Curve         Curve   // dB re the stimulus; phase with the delay taken out
 }
 
 // Old tells whether it should be made again.
