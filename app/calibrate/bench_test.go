@@ -106,8 +106,8 @@ func TestHumIsFoundAndRemarked(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "mains", n.Hum.MainsHz, 49.97, 0.01)
-	near(t, "hum", n.HumDBFS(), level.DB(1e-3*math.Sqrt(1+0.25)*math.Sqrt2), 0.05)
+	near(t, "mains", n.MainsHz, 49.97, 0.01)
+	near(t, "hum", n.HumDBFS, level.DB(1e-3*math.Sqrt(1+0.25)*math.Sqrt2), 0.05)
 	if !strings.Contains(n.Remark, "hum") {
 		t.Errorf("%q", n.Remark)
 	}

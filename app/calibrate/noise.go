@@ -6,7 +6,7 @@ import (
 	"math/cmplx"
 
 	"stillroom/dsp/level"
-	"stillroom/dsp/tone"
+	"stillroom/dsp/response"
 )
 
 const usualNoiseS = 10
@@ -23,12 +23,10 @@ type NoiseFloor struct {
 	LevelDB  float64 // dB re 20 µPa, not weighted
 	LevelDBA float64 // A-weighted (IEC 61672-1)
 
-	Hum    tone.Hum // RMS of full scale
-	Remark string   // something to look at; empty: nothing
+	MainsHz float64 // frequency of the mains whose hum stands out; 0: none does
+	HumDBFS float64 // of it and its multiples together; −Inf where there is none
+	Remark  string  // something to look at; empty: nothing
 }
-
-// HumDBFS is the level of the hum re a full-scale sine; −Inf where there is none.
-func (n NoiseFloor) HumDBFS() float64 { return level.DB(n.Hum.RMS * math.Sqrt2) }
 
 // Noise listens to one input for so many seconds (0: ten) with nothing played.
 func (b Bench) Noise(ctx context.Context, channel int, seconds float64) (NoiseFloor, error) {
@@ -41,7 +39,8 @@ func (b Bench) Noise(ctx context.Context, channel int, seconds float64) (NoiseFl
 	}
 	rate, chain := b.Rig.RateHz, b.Rig.Chain(channel)
 	correct := func(hz float64) float64 { return level.DB(cmplx.Abs(chain.Correct([]float64{hz})[0])) }
-	n := NoiseFloor{Channel: channel, Hum: tone.FindHum(x, rate), LevelDBFS: level.DB(level.WeightedRMS(x, rate, nil) * math.Sqrt2)}
+	n := NoiseFloor{Channel: channel, LevelDBFS: level.DB(level.WeightedRMS(x, rate, nil) * math.Sqrt2)}
+	n.MainsHz, n.HumDBFS = hum(x, rate)
 	for _, v := range x {
 		n.PeakDBFS = math.Max(n.PeakDBFS, math.Abs(v))
 		n.DCFS += v / float64(len(x))
@@ -57,6 +56,19 @@ func (b Bench) Noise(ctx context.Context, channel int, seconds float64) (NoiseFl
 	return n, nil
 }
 
+// clearHumDB is how far the strongest line must stand out of the noise beside it:
+// noise alone shows up to 13 dB.
+const clearHumDB = 16
+
+// hum returns mains frequency and level of a hum that stands out.
+func hum(x []float64, rateHz float64) (mainsHz, dbfs float64) {
+	h, ok := response.FindHum(x, rateHz, []response.Stretch{{From: 0, To: len(x)}})
+	if !ok || h.ClearDB < clearHumDB || h.RMS == 0 {
+		return 0, math.Inf(-1)
+	}
+	return h.BaseHz, level.DB(h.RMS * math.Sqrt2)
+}
+
 // Levels at which noise is remarked upon.
 const (
 	loudNoiseDBFS = -50.0
@@ -70,7 +82,7 @@ func (n NoiseFloor) remark() string {
 		return "The input is digitally silent: it is muted, or this is another input than the microphone's."
 	case n.PeakDBFS > -1:
 		return "The input is overloaded with nothing played: turn the preamplifier down."
-	case n.Hum.RMS > 0 && n.HumDBFS()-n.LevelDBFS > humShareDB:
+	case n.HumDBFS-n.LevelDBFS > humShareDB:
 		return "Most of the noise is hum of the mains: move cables away from power supplies, use a balanced cable, or lift the ground of one device at its audio side."
 	case n.LevelDBFS > loudNoiseDBFS:
 		return "This is loud for a quiet room: switch off fans, close the door, turn the preamplifier down."

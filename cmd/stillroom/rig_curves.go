@@ -111,11 +111,11 @@ func (p *program) calibrateNoise(ctx context.Context, b calibrate.Bench, c calib
 		text += fmt.Sprintf(", %.1f dB(A), %.1f dB SPL", n.LevelDBA, n.LevelDB)
 	}
 	hum := "No hum of the mains stands out."
-	if n.Hum.MainsHz > 0 {
-		hum = fmt.Sprintf("Hum of %.2f Hz and multiples: %.1f dBFS.", n.Hum.MainsHz, n.HumDBFS())
+	if n.MainsHz > 0 {
+		hum = fmt.Sprintf("Hum of %.2f Hz and multiples: %.1f dBFS.", n.MainsHz, n.HumDBFS)
 	}
 	return calibrated{Result: map[string]any{"channel": c.channel, "levelDbfs": number(n.LevelDBFS), "peakDbfs": number(n.PeakDBFS), "levelDb": number(n.LevelDB),
-		"levelDbA": number(n.LevelDBA), "humHz": number(n.Hum.MainsHz), "humDbfs": number(n.HumDBFS()), "dcDbfs": number(level.DB(max(n.DCFS, -n.DCFS))), "remark": n.Remark},
+		"levelDbA": number(n.LevelDBA), "humHz": number(n.MainsHz), "humDbfs": number(n.HumDBFS), "dcDbfs": number(level.DB(max(n.DCFS, -n.DCFS))), "remark": n.Remark},
 		Lines: lines(text+".", hum, n.Remark)}, nil
 }
 

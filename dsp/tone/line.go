@@ -66,24 +66,21 @@ func newHann(length int) hann { return hann{newOscillator(1 / float64(length))} 
 
 func (h *hann) next() float64 { return 0.5 - 0.5*real(h.o.next()) }
 
-// windowed returns the samples less level under a Hann window, and its sum.
-func windowed(samples []float64, level float64) (out []float64, weight float64) {
+// windowed returns the samples under a Hann window.
+func windowed(samples []float64) []float64 {
 	w := newHann(len(samples))
-	out = make([]float64, len(samples))
+	out := make([]float64, len(samples))
 	for n, v := range samples {
-		g := w.next()
-		out[n] = g * (v - level)
-		weight += g
+		out[n] = w.next() * v
 	}
-	return out, weight
+	return out
 }
 
 // strongest is the frequency of the largest bin between lowHz and highHz.
 func strongest(x []float64, rateHz, lowHz, highHz float64) float64 {
-	seen, _ := windowed(x, 0)
 	plan := fft.NewReal(fft.GoodLength(len(x)))
 	best, at := -1.0, lowHz
-	for k, v := range plan.Coefficients(nil, seen) {
+	for k, v := range plan.Coefficients(nil, windowed(x)) {
 		hz := float64(k) * rateHz / float64(plan.Len())
 		if hz >= lowHz && hz <= highHz && cmplx.Abs(v) > best {
 			best, at = cmplx.Abs(v), hz
