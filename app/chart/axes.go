@@ -163,7 +163,7 @@ func (s sketch) drawLegend() {
 		t := s.chart.Traces[e.trace]
 		x, y := s.plot.X0+e.x, s.legendY+float64(e.row)*legendRow
 		c := s.theme.TraceColor(t.Color)
-		if t.Fill {
+		if t.filled() {
 			s.fill(Rect{x, y - 8, x + sampleLength, y}, translucent(c, fillAlpha))
 		} else {
 			s.stroke([]vertex{{x, y - 4}, {x + sampleLength, y - 4}}, t.width()*s.thickness, dashOf(t.Dash), c)

@@ -34,11 +34,12 @@ type Trace struct {
 	Name   string
 	X      []float64 // ascending
 	Y      []float64
-	Color  int     // place in the palette (Blue, Vermilion, …); Ink: the ink
-	Dash   int     // 0 solid, 1 dashed, 2 dotted, 3 dash-dot …
-	Right  bool    // belongs to Y2
-	Width  float64 // in points of 1/96 inch; 0: the usual
-	Fill   bool    // fill down to the axis instead of a stroke (a noise floor)
+	Color  int       // place in the palette (Blue, Vermilion, …); Ink: the ink
+	Dash   int       // 0 solid, 1 dashed, 2 dotted, 3 dash-dot …
+	Right  bool      // belongs to Y2
+	Width  float64   // in points of 1/96 inch; 0: the usual
+	Fill   bool      // fill down to the axis instead of a stroke (a noise floor)
+	Low    []float64 // lower edge of a band from Low to Y, filled instead of a stroke; nil: none
 	Hidden bool
 	Wrap   float64 // period of a wrapped quantity (360 for a phase in degrees): a jump over half of it is drawn through the edges; 0: none
 }

@@ -36,6 +36,7 @@ func TestGoldenPictures(t *testing.T) {
 		{name: "response-lamplight", chart: responseSample(), w: 1031, h: 326, scale: 1, dark: true},
 		{name: "impulse-lamplight-2x", chart: impulseSample(), w: 700, h: 186, scale: 2, dark: true},
 		{name: "board-2x", chart: boardSample(), w: 700, h: 300, scale: 2, legend: true},
+		{name: "uncertain", chart: uncertainSample(), w: 700, h: 300, scale: 1, legend: true},
 		{name: "noisy", chart: noisySample(), w: 700, h: 300, scale: 1},
 		{name: "small", chart: smallSample(), w: 276, h: 150, scale: 1},
 		{name: "empty", chart: Chart{}, w: 400, h: 200, scale: 1},
@@ -139,6 +140,24 @@ func noisySample() Chart {
 			{Name: "sparse", X: sparse, Y: curveOf(sparse, func(float64) float64 { return -45 + 3*rng.NormFloat64() }), Color: Vermilion, Dash: 1},
 		},
 	}
+}
+
+// uncertainSample is a response with the band in which it lies, unknown below 60 Hz.
+func uncertainSample() Chart {
+	c := responseSample()
+	x := c.Traces[0].X
+	width := func(f float64) float64 {
+		if f < 60 || f > 3000 && f < 3500 {
+			return math.NaN()
+		}
+		return 0.4 + 3*math.Exp(-f/150) + math.Pow(f/15000, 2)
+	}
+	up, low := make([]float64, len(x)), make([]float64, len(x))
+	for i, f := range x {
+		up[i], low[i] = c.Traces[0].Y[i]+width(f), c.Traces[0].Y[i]-width(f)
+	}
+	c.Traces = append(c.Traces, Trace{Name: "where it lies", X: x, Y: up, Low: low, Color: Blue})
+	return c
 }
 
 func smallSample() Chart {

@@ -47,11 +47,17 @@ func (c Chart) drawOn(p paperPen, sheet Rect, theme Theme) {
 	for _, filled := range [...]bool{true, false} {
 		for i := range c.Traces {
 			t := &c.Traces[i]
-			if t.Hidden || t.Fill != filled {
+			if t.Hidden || t.filled() != filled {
+				continue
+			}
+			colour := theme.TraceColor(t.Color)
+			if t.Low != nil {
+				for _, piece := range t.edges(l.x, l.scaleOf(t)) {
+					p.polygon(piece.outline(), translucent(colour, fillAlpha))
+				}
 				continue
 			}
 			points := line.trace(t, l.x, l.scaleOf(t), paperColumn)
-			colour := theme.TraceColor(t.Color)
 			if filled {
 				fillPieces(p, points, l.plot.Y1, translucent(colour, fillAlpha))
 			} else if len(points) > 0 {

@@ -30,6 +30,7 @@ type Plot struct {
 	brush   brush
 	curve   curve
 	under   under
+	between between
 }
 
 // NewPlot gives a plot in a theme, with no chart and no size yet.
@@ -144,7 +145,7 @@ func (p *Plot) DrawTraces(dst *image.RGBA) {
 	for _, filled := range [...]bool{true, false} {
 		for i := range p.chart.Traces {
 			t := &p.chart.Traces[i]
-			if t.Hidden || t.Fill != filled {
+			if t.Hidden || t.filled() != filled {
 				continue
 			}
 			p.drawTrace(dst, area, t, x)
@@ -154,7 +155,12 @@ func (p *Plot) DrawTraces(dst *image.RGBA) {
 
 func (p *Plot) drawTrace(dst *image.RGBA, area image.Rectangle, t *Trace, x scale) {
 	c := p.theme.TraceColor(t.Color)
-	points := p.curve.trace(t, x, p.inPixels(p.layout.scaleOf(t)), 1)
+	y := p.inPixels(p.layout.scaleOf(t))
+	if t.Low != nil {
+		p.between.draw(dst, area, t.edges(x, y), translucent(c, fillAlpha))
+		return
+	}
+	points := p.curve.trace(t, x, y, 1)
 	if t.Fill {
 		p.under.draw(dst, area, points, translucent(c, fillAlpha))
 		return
