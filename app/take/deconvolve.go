@@ -21,6 +21,8 @@ const (
 	// arrival may lie from it.
 	markSearchS = 3
 	markSlackS  = 0.01
+	// sureLikeness is how much it must resemble the mark to need no other proof.
+	sureLikeness = 0.5
 	// believableLikeness is how much a response must look like one for its
 	// polarity and arrival to be named.
 	believableLikeness = 0.3
@@ -82,17 +84,20 @@ func (s *Study) follow(reference *Study) {
 // place returns by how many samples the recording lags what was played, found at
 // the opening mark where that is believable.
 func (s *Study) place() int {
-	coarse, marked := s.roughDelay()
-	if !marked {
+	coarse, likeness := s.roughDelay()
+	switch {
+	case likeness >= sureLikeness:
+		return coarse
+	case likeness == 0:
 		return s.delayByWhole()
 	}
-	s.findPause(coarse)
+	// it may be the mark, much changed by the device: does the sweep come with it?
 	lead := int(leadS * s.rateHz)
 	first := s.stimulus.Layout.Sweeps[0]
 	row := s.padded(first.From+coarse-lead, first.Len()+lead)
 	d := impulse.NewDeconvolver(s.stimulus.Samples, s.rateHz, len(row), s.stimulus.Band)
 	if lag := float64(d.Impulse(row).Peak()) / s.rateHz; math.Abs(lag-leadS) > markSlackS {
-		return s.delayByWhole() // what looked like the mark was none
+		return s.delayByWhole()
 	}
 	return coarse
 }
@@ -211,15 +216,20 @@ func (s *Study) arrive() {
 }
 
 // roughDelay finds the opening mark: the delay of the recording against what was
-// played, in samples.
-func (s *Study) roughDelay() (int, bool) {
+// played, in samples, and how much what is there resembles the mark; 0 where nothing
+// stands out.
+func (s *Study) roughDelay() (samples int, likeness float64) {
 	if s.stimulus.Mark == nil {
-		return 0, false
+		return 0, 0
 	}
 	mark := s.stimulus.Layout.Marks[0]
 	piece := s.piece(mark.From, mark.To+int(markSearchS*s.rateHz))
 	at, contrast := impulse.FindMark(s.stimulus.Mark, piece)
-	return at, contrast > markContrastDB
+	if contrast < markContrastDB {
+		return 0, 0
+	}
+	_, likeness = impulse.Delay(s.stimulus.Mark, piece[at:min(at+mark.Len(), len(piece))], s.rateHz, s.stimulus.MarkLow, s.stimulus.MarkTop)
+	return at, math.Max(likeness, 1e-9)
 }
 
 // delayByWhole finds the delay by deconvolving the whole recording: for stimuli

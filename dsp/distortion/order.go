@@ -93,7 +93,8 @@ func flank(u float64) float64 {
 	}
 	const a0, a1, a2, a3 = 0.35875, 0.48829, 0.14128, 0.01168
 	x := 2 * math.Pi * u
-	return (a0*x - a1*math.Sin(x) + a2*math.Sin(2*x)/2 - a3*math.Sin(3*x)/3) / (a0 * 2 * math.Pi)
+	sin, cos := math.Sincos(x) // sin 2x = 2 sin cos, sin 3x = sin (3 - 4 sin²)
+	return (a0*x - a1*sin + a2*sin*cos - a3*sin*(3-4*sin*sin)/3) / (a0 * 2 * math.Pi)
 }
 
 // Spectrum returns H_N at excitation frequencies f0: the complex spectrum of the

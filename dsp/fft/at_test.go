@@ -20,10 +20,14 @@ func TestAtAgainstDirectSum(t *testing.T) {
 		for _, v := range x {
 			norm += math.Abs(v)
 		}
+		quick := QuickAt(x, origin, f)
 		for i, got := range At(x, origin, f) {
 			var want complex128
 			for k, v := range x {
 				want += complex(v, 0) * cmplx.Exp(complex(0, -2*math.Pi*f[i]*(float64(k)+origin)))
+			}
+			if e := cmplx.Abs(quick[i]-want) / norm; e > 1e-7 {
+				t.Errorf("n=%d f=%g: quick one off by %.1e of the sum of magnitudes", n, f[i], e)
 			}
 			if e := cmplx.Abs(got-want) / norm; e > 1e-12 {
 				t.Errorf("n=%d f=%g: %v, direct sum %v, off by %.1e of the sum of magnitudes", n, f[i], got, want, e)

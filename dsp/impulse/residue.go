@@ -12,6 +12,8 @@ const (
 	clickS = 0.002
 	slamS  = 0.02
 	around = 75 // blocks to either side
+	// the median of the surroundings moves slowly: it is taken anew every few blocks
+	medianEvery = 5
 	// slamExtraDB is how much further a slam must stand out: a long low block of
 	// pink noise varies more.
 	slamExtraDB = 4
@@ -91,9 +93,12 @@ func burstsIn(x []float64, size int, thresholdDB float64) []Burst {
 		levels[b] = 10 * math.Log10(sum/float64(size)+1e-30)
 	}
 	var out []Burst
-	last := -3
+	last, usual := -3, 0.0
 	for b, level := range levels {
-		clear := level - medianOf(levels[max(0, b-around):min(len(levels), b+around+1)])
+		if b%medianEvery == 0 {
+			usual = medianOf(levels[max(0, b-around):min(len(levels), b+around+1)])
+		}
+		clear := level - usual
 		if clear < thresholdDB {
 			continue
 		}

@@ -26,6 +26,9 @@ func (p Piece) SmoothedPower(frequencyHz []float64, fraction int, lowHz, highHz 
 	bins := newPowerBins(p)
 	var fine []int // windows too narrow for the bins
 	for i, f := range frequencyHz {
+		if f < lowHz || f > highHz {
+			continue
+		}
 		lo, hi := window(f, fraction, lowHz, highHz)
 		if hi-lo < 4*bins.width {
 			fine = append(fine, i)
@@ -33,7 +36,7 @@ func (p Piece) SmoothedPower(frequencyHz []float64, fraction int, lowHz, highHz 
 		}
 		out[i] = bins.mean(lo, hi)
 	}
-	p.meanByQuadrature(out, fine, frequencyHz, fraction, lowHz, highHz)
+	p.meanByQuadrature(out, fine, frequencyHz, fraction, lowHz, highHz, bins.width)
 	p.Edge.UndoPower(frequencyHz, out)
 	mask(frequencyHz, out, lowHz, highHz)
 	return out
@@ -56,24 +59,35 @@ func mask(f, v []float64, lowHz, highHz float64) {
 }
 
 // meanByQuadrature averages over narrow windows by three points of Gauss and
-// Legendre, where the spectrum itself is smooth (Abramowitz and Stegun 25.4.30).
-func (p Piece) meanByQuadrature(out []float64, which []int, frequencyHz []float64, fraction int, lowHz, highHz float64) {
+// Legendre, where the spectrum itself is smooth (Abramowitz and Stegun 25.4.30), and
+// takes the middle of those under a tenth of a bin.
+func (p Piece) meanByQuadrature(out []float64, which []int, frequencyHz []float64, fraction int, lowHz, highHz, binHz float64) {
 	if len(which) == 0 {
 		return
 	}
 	node := math.Sqrt(0.6)
-	var f []float64
-	for _, i := range which {
+	f := make([]float64, 0, 3*len(which))
+	single := make([]bool, len(which))
+	for j, i := range which {
 		lo, hi := window(frequencyHz[i], fraction, lowHz, highHz)
 		m, h := (lo+hi)/2, (hi-lo)/2
-		f = append(f, (m-node*h)/p.RateHz, m/p.RateHz, (m+node*h)/p.RateHz)
+		if single[j] = hi-lo < 0.1*binHz; single[j] {
+			f = append(f, m/p.RateHz)
+		} else {
+			f = append(f, (m-node*h)/p.RateHz, m/p.RateHz, (m+node*h)/p.RateHz)
+		}
 	}
 	for i, v := range f {
 		f[i] = math.Min(math.Max(v, 0), 0.5)
 	}
-	v := fft.At(p.Samples, p.Origin, f)
+	v := fft.QuickAt(p.Samples, p.Origin, f)
 	for j, i := range which {
-		out[i] = (5*norm(v[3*j]) + 8*norm(v[3*j+1]) + 5*norm(v[3*j+2])) / 18
+		if single[j] {
+			out[i], v = norm(v[0]), v[1:]
+			continue
+		}
+		out[i] = (5*norm(v[0]) + 8*norm(v[1]) + 5*norm(v[2])) / 18
+		v = v[3:]
 	}
 }
 

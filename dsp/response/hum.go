@@ -42,6 +42,7 @@ func FindHum(x []float64, rateHz float64, quiet []Stretch) (h Hum, ok bool) {
 		}
 	}
 	h.BaseHz = base
+	pieces = thinned(pieces, int(rateHz/12000))
 	top := 0.0
 	for k := 1; k <= humLines && float64(k)*base < rateHz/2; k++ {
 		hz := float64(k) * base
@@ -138,9 +139,17 @@ func lineAt(pieces []windowedPiece, rateHz, hz float64) (c, s float64) {
 			s += v * imag(turn)
 			turn *= step
 		}
-		gain += p.gain
+		gain += p.gain * droop(w, p.step)
 	}
 	return 2 * c / gain, 2 * s / gain
+}
+
+// droop is what summing so many samples into one leaves of a line.
+func droop(w, step float64) float64 {
+	if step == 1 {
+		return 1
+	}
+	return math.Sin(w*step/2) / (step * math.Sin(w/2))
 }
 
 // besideLine is the amplitude that noise shows between two lines.
