@@ -26,6 +26,7 @@ type Rig struct {
 
 	Simulated Simulated // what stands in the simulated rig; read when Kind is "simulated"
 
+	InputRateHz       float64      `json:",omitzero"` // of an input device that does not run at RateHz; 0: RateHz
 	LoopbackChannel   int          `json:",omitzero"` // input wired to the output, from 1; 0: none
 	MoreMicrophones   []Microphone `json:",omitzero"` // besides the one on InputChannel
 	FixtureKind       FixtureKind  `json:",omitzero"` // what Fixture is

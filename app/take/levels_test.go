@@ -211,3 +211,27 @@ func TestOldCalibrationsAreTold(t *testing.T) {
 	}
 	t.Errorf("calibrations of two years ago: %v", a.Findings)
 }
+
+// Output and input on two devices, which share neither clock nor, in the second
+// case, a sample rate: the response is that of one device.
+func TestTwoDevices(t *testing.T) {
+	for _, inputRate := range []float64{0, 44100} {
+		sim, r := simulatedRig(t, simulated.Options{Subject: "two-way", Serial: "a", Seed: 2})
+		f := logSpace(300, 16000, 450)
+		set := Settings{Gate: Closing(0.0045), Smoothing: 24, Orders: 3}
+		one := analyse(t, record(t, sim, r, DefaultProgramme(r)), set, f)
+		r.InputDevice, r.InputRateHz = simulated.USBMicrophoneID, inputRate
+		two := analyse(t, record(t, sim, r, DefaultProgramme(r)), set, f)
+		if math.Abs(two.DriftPPM-sim.TrueDriftPPM(r.InputDevice)) > 0.05 {
+			t.Errorf("drift of %.3f ppm found, is %.3f", two.DriftPPM, sim.TrueDriftPPM(r.InputDevice))
+		}
+		worst := 0.0
+		for i := range f {
+			worst = math.Max(worst, math.Abs(one.Response.MagnitudeDB[i]-two.Response.MagnitudeDB[i]))
+		}
+		t.Logf("input at %g Hz: %.3f ppm, response %.4f dB off", inputRate, two.DriftPPM, worst)
+		if worst > 0.05 || two.Void() {
+			t.Errorf("input at %g Hz: response %.3f dB off; %v", inputRate, worst, two.Findings)
+		}
+	}
+}

@@ -40,9 +40,10 @@ func Record(ctx context.Context, iface audio.Interface, r rig.Rig, p excitation.
 		OutputDevice: r.OutputDevice, InputDevice: r.InputDevice, RateHz: p.RateHz,
 		Play: [][]float32{played}, PlayChannels: []int{r.OutputChannel},
 		RecordChannels: recorded(r),
-		RecordFrames:   len(played) + int(latencyS*p.RateHz),
+		InputRateHz:    r.InputRateHz,
 		LimitFS:        math.Min(1, math.Pow(10, limit/20)*(1+1e-6)),
 	}
+	x.RecordFrames = int((float64(len(played))/p.RateHz + latencyS) * x.RecordRateHz())
 	began := time.Now().UTC()
 	capture, err := iface.Exchange(ctx, x, stages(p.Layout(), progress))
 	if err != nil {

@@ -94,9 +94,13 @@ func NewStudy(t *Take) (*Study, error) {
 		return nil, fmt.Errorf("the take holds %d recorded channels and its rig names %d: measure again", len(rows), want)
 	}
 	stimulus := programmeStimulus(t.Programme, played)
+	if t.Capture.RateHz > 0 && t.Capture.RateHz < t.Programme.RateHz { // it heard no higher
+		stimulus.HighHz = math.Min(stimulus.HighHz, 0.95*t.Capture.RateHz/2)
+	}
 	study := func(row int, reference *Study) (*Study, error) {
-		s := &Study{stimulus: stimulus, rateHz: t.Programme.RateHz, facts: t.Capture.Facts, recording: widen(rows[row]),
-			exact: true, oneClock: t.Rig.OutputDevice == t.Rig.InputDevice, rig: t.Rig, levelDBFS: t.Programme.LevelDBFS, at: t.At, reference: reference}
+		heard := atRate(widen(rows[row]), t.Capture.RateHz, t.Programme.RateHz)
+		s := &Study{stimulus: stimulus, rateHz: t.Programme.RateHz, facts: t.Capture.Facts, recording: heard,
+			exact: true, oneClock: t.Rig.OutputDevice == t.Rig.InputDevice && !t.Capture.Facts.TwoStreams, rig: t.Rig, levelDBFS: t.Programme.LevelDBFS, at: t.At, reference: reference}
 		return s, s.deconvolve()
 	}
 	var reference *Study
@@ -124,6 +128,18 @@ func NewStudy(t *Take) (*Study, error) {
 	}
 	first.name = nameOf(mics[0], 0)
 	return first, nil
+}
+
+// atRate brings a recording to the rate of what was played. What lies above half of
+// the lower rate is lost.
+func atRate(x []float64, fromHz, toHz float64) []float64 {
+	if fromHz == toHz || fromHz == 0 {
+		return x
+	}
+	if fromHz > toHz {
+		x = impulse.LowPass(x, fromHz, 0.98*toHz/2)
+	}
+	return impulse.Resample(x, 1e6*(fromHz/toHz-1))
 }
 
 // chainOf is what is known of a microphone's channel.

@@ -5,6 +5,7 @@ import (
 	"runtime"
 	"sync"
 
+	"stillroom/dsp/excitation"
 	"stillroom/dsp/fft"
 )
 
@@ -30,6 +31,19 @@ func Resample(x []float64, ppm float64) []float64 {
 		}
 	})
 	return out
+}
+
+// LowPass takes out of x all above topHz, by its spectrum: nothing is lost below 97 %
+// of it.
+func LowPass(x []float64, rateHz, topHz float64) []float64 {
+	plan := fft.NewReal(fft.GoodLength(len(x)))
+	bins := plan.Coefficients(nil, x)
+	for k := range bins {
+		f := float64(k) * rateHz / float64(plan.Len())
+		w := excitation.RaisedCosine((topHz - f) / (0.03 * topHz))
+		bins[k] *= complex(w, 0)
+	}
+	return plan.Sequence(nil, bins)[:len(x)]
 }
 
 // interpolateAt returns x at a place between samples.
