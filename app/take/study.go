@@ -189,6 +189,13 @@ func NewStudyOfImpulse(samples []float64, rateHz float64) (*Study, error) {
 	return s, nil
 }
 
+// Calibrate says what is known of the channel of a recording made elsewhere. The
+// level of what was played is taken to be the peak of the stimulus.
+func (s *Study) Calibrate(c rig.Chain) {
+	s.chain = &c
+	s.levelDBFS = levelDB(peakOf(s.stimulus.Samples))
+}
+
 func programmeStimulus(p excitation.Programme, played []float32) Stimulus {
 	l, sweep := p.Layout(), p.Sweep()
 	low, high := p.MarkBand()

@@ -2,11 +2,17 @@ package main
 
 import (
 	"fmt"
+	"math"
+	"os"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"stillroom/app/rig"
 	"stillroom/app/soundfile"
 	"stillroom/app/take"
+	"stillroom/dsp/level"
 )
 
 // source names the files that analyze reads. Channels count from 1; loopback 0
@@ -15,6 +21,8 @@ type source struct {
 	stimulus, recording, impulse string
 	stimulusChannel              int
 	mic, loopback                int
+	curve, sensitivity           string
+	gain, voltsFS                float64
 }
 
 // analyze is the command that reads a stimulus and its recording, made with any
@@ -35,6 +43,16 @@ func (p *program) analyze() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			chain, known, err := from.chain()
+			if err != nil {
+				return err
+			}
+			if known {
+				study.Calibrate(chain)
+			}
+			if from.sensitivity != "" && how.re == "" {
+				how.re = string(take.SPL)
+			}
 			set, frequencies, err := how.settings(cmd, rate)
 			if err != nil {
 				return err
@@ -53,8 +71,56 @@ func (p *program) analyze() *cobra.Command {
 	flags.IntVar(&from.stimulusChannel, "stimulus-channel", 1, "channel of the stimulus file, from 1")
 	flags.IntVar(&from.mic, "mic-channel", 1, "channel of the microphone in the recording, from 1")
 	flags.IntVar(&from.loopback, "loopback-channel", 0, "channel of the recording that heard the output by wire; 0: none")
+	flags.StringVar(&from.curve, "mic-curve", "", "take out the microphone's curve: a text file of frequency, dB and, if known, phase")
+	flags.StringVar(&from.sensitivity, "sensitivity", "", "of the microphone, with its unit: \"12.5 mV/Pa\" or \"-38 dB re 1 V/Pa\"; levels are then in dB SPL")
+	flags.Float64Var(&from.gain, "mic-gain", 0, "gain of the preamplifier in dB")
+	flags.Float64Var(&from.voltsFS, "volts-full-scale", 1, "rms voltage of a sine that reaches full scale at the converter")
 	how.add(cmd, "none")
 	return cmd
+}
+
+// chain is what the flags say of the microphone's channel.
+func (from source) chain() (rig.Chain, bool, error) {
+	c := rig.Chain{PascalAtFS: math.NaN(), VoltsAtFS: math.NaN(), LevelUncertaintyDB: math.NaN(), CurveUncertaintyDB: math.NaN()}
+	if from.curve != "" {
+		file, err := os.Open(from.curve)
+		if err != nil {
+			return c, false, fmt.Errorf("the microphone's curve cannot be read: %w", err)
+		}
+		defer file.Close()
+		curve, err := rig.ReadCurve(file)
+		if err != nil {
+			return c, false, fmt.Errorf("%s: %w", from.curve, err)
+		}
+		c.Microphone = &curve
+	}
+	if from.sensitivity != "" {
+		milliVolts, err := sensitivity(from.sensitivity)
+		if err != nil {
+			return c, false, err
+		}
+		c.PascalAtFS = level.PascalAtFS(milliVolts, from.gain, from.voltsFS)
+		if !(c.PascalAtFS > 0) || math.IsInf(c.PascalAtFS, 0) {
+			return c, false, usageError("--sensitivity, --mic-gain and --volts-full-scale do not make a level: check them")
+		}
+	}
+	return c, from.curve != "" || from.sensitivity != "", nil
+}
+
+// sensitivity reads a sensitivity with its unit, in mV/Pa.
+func sensitivity(text string) (float64, error) {
+	fields := strings.Fields(strings.ReplaceAll(text, "mV/Pa", " mV/Pa"))
+	if len(fields) > 0 {
+		v, err := strconv.ParseFloat(fields[0], 64)
+		switch unit := strings.Join(fields[1:], " "); {
+		case err != nil:
+		case unit == "mV/Pa" && v > 0:
+			return v, nil
+		case unit == "dB" || unit == "dB re 1 V/Pa" || unit == "dBV/Pa":
+			return level.SensitivityMilliVolts(v), nil
+		}
+	}
+	return 0, usageError("--sensitivity %q: give a figure and its unit, such as \"12.5 mV/Pa\" or \"-38 dB re 1 V/Pa\"", text)
 }
 
 // open reads the files and deconvolves.

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -20,6 +21,8 @@ type reading struct {
 	orders    int
 	at        string
 	plot      string
+	re        string
+	metre     bool
 }
 
 // add declares the flags of a reading, with the usual gate.
@@ -29,12 +32,17 @@ func (r *reading) add(cmd *cobra.Command, gate string) {
 	flags.IntVar(&r.smoothing, "smoothing", 24, "average over 1/n octave; 0: not at all")
 	flags.IntVar(&r.orders, "orders", 9, "highest harmonic order, 2 to 9; 0: none")
 	flags.StringVar(&r.at, "at", "", `read at these frequencies in Hz, "31.5,63,1000", unsmoothed unless --smoothing is named`)
+	flags.StringVar(&r.re, "re", "", "what levels are re, where the rig is calibrated: spl, 2.83V, 1W, dB/V or dB/mW; the stimulus where not named")
+	flags.BoolVar(&r.metre, "one-metre", false, "bring sound pressure to 1 m")
 	flags.StringVar(&r.plot, "plot", "", "draw the charts to this file (.png, .svg or .pdf)")
 }
 
 // settings turns the flags into settings, and the frequencies to read at.
 func (r *reading) settings(cmd *cobra.Command, rateHz float64) (take.Settings, []float64, error) {
-	set := take.Settings{Smoothing: r.smoothing, Orders: r.orders}
+	set := take.Settings{Smoothing: r.smoothing, Orders: r.orders, Level: take.Level(r.re), OneMetre: r.metre}
+	if !slices.Contains(take.Levels(), set.Level) {
+		return set, nil, usageError("--re %q: levels can be re the stimulus (leave it out), or spl, 2.83V, 1W, dB/V, dB/mW", r.re)
+	}
 	var err error
 	if set.Gate, err = parseGate(r.gate); err != nil {
 		return set, nil, err

@@ -33,10 +33,15 @@ type document struct {
 	DelayS       number         `json:"delayS"`
 	Polarity     string         `json:"polarity"`
 	DriftPPM     number         `json:"driftPpm"`
+	DriftRemoved bool           `json:"driftCorrected"`
+	TimeZero     string         `json:"timeZero"` // what phase counts from: "arrival" or "output"
+	Repeats      repeatsJSON    `json:"repeats"`
 	Findings     []findingJSON  `json:"findings"`
 	Gate         gateJSON       `json:"gate"`
 	Reflection   *reflection    `json:"reflection"`
 	Response     responseJSON   `json:"response"`
+	Microphones  []microphone   `json:"microphones,omitempty"` // each of several
+	Average      *responseJSON  `json:"average,omitempty"`     // their power mean
 	Harmonics    []harmonicJSON `json:"harmonics"`
 	THD          *harmonicJSON  `json:"thd"`
 	Noise        noiseJSON      `json:"noise"`
@@ -75,9 +80,29 @@ type responseJSON struct {
 	MagnitudeDB []number `json:"magnitudeDb"`
 	PhaseDeg    []number `json:"phaseDeg"`
 	GroupDelayS []number `json:"groupDelayS"`
+	Uncertainty []number `json:"uncertaintyDb"` // expanded, coverage factor 2
+	Unit        string   `json:"unit"`
 	ValidFromHz number   `json:"validFromHz"`
 	ValidToHz   number   `json:"validToHz"`
 	Smoothing   int      `json:"smoothing"` // 1/n octave; 0: none
+}
+
+type microphone struct {
+	Name     string        `json:"name"`
+	Response responseJSON  `json:"response"`
+	Findings []findingJSON `json:"findings"`
+}
+
+type repeatsJSON struct {
+	Played   int         `json:"played"`
+	Averaged int         `json:"averaged"`
+	Bands    []agreement `json:"bands"`
+}
+
+type agreement struct {
+	FromHz   number `json:"fromHz"`
+	ToHz     number `json:"toHz"`
+	SpreadDB number `json:"spreadDb"`
 }
 
 type harmonicJSON struct {
@@ -101,27 +126,38 @@ type readingsJSON struct {
 	LowHz    number `json:"lowHz"`
 	HighHz   number `json:"highHz"`
 	PeakDBFS number `json:"peakDbfs"`
+
+	SensitivityDB number `json:"sensitivityDb"` // 300 Hz to 3 kHz, for 2.83 V at 1 m
+	DriveVolts    number `json:"driveVolts"`
+	DistanceM     number `json:"distanceM"` // by time of flight
 }
 
-// documentOf lays an analysis down for --json. In the response what lies outside
-// its valid range is null, as is every value that cannot be known.
+// documentOf lays an analysis down for --json. A value that cannot be known is null.
 func documentOf(a *take.Analysis) document {
-	r := a.Response
 	d := document{
-		SampleRateHz: number(a.RateHz), DelayS: number(a.DelayS), Polarity: a.Polarity, DriftPPM: number(a.DriftPPM),
+		SampleRateHz: number(a.RateHz), DelayS: number(a.DelayS), Polarity: a.Polarity,
+		DriftPPM: number(a.DriftPPM), DriftRemoved: a.Clock.Corrected, TimeZero: a.TimeZero,
+		Repeats:    repeatsJSON{a.Repeats.Played, a.Repeats.Averaged, []agreement{}},
 		Excitation: excitationJSON{a.Excitation.Kind, number(a.Excitation.StartHz), number(a.Excitation.EndHz), number(a.Excitation.DurationS)},
-		Findings:   []findingJSON{}, Harmonics: []harmonicJSON{},
-		Gate: gateJSON{a.Settings.Gate.Auto, number(a.Settings.Gate.OpenS), number(a.Settings.Gate.CloseS)},
-		Response: responseJSON{numbers(r.FrequencyHz), numbers(r.MagnitudeDB), numbers(r.PhaseDeg), numbers(r.GroupS),
-			number(r.ValidFromHz), number(r.ValidToHz), a.Settings.Smoothing},
+		Findings:   findingsOf(a.Findings), Harmonics: []harmonicJSON{},
+		Gate:     gateJSON{a.Settings.Gate.Auto, number(a.Settings.Gate.OpenS), number(a.Settings.Gate.CloseS)},
+		Response: responseOf(a, a.Response),
 		Noise:    noiseJSON{numbers(a.Noise.FrequencyHz), numbers(a.Noise.LevelDB), number(a.Noise.RMSDBFS), number(a.Noise.SNRDB)},
-		Readings: readingsJSON{number(a.Readings.MeanDB), number(a.Readings.LowHz), number(a.Readings.HighHz), number(a.Noise.PeakDBFS)},
+		Readings: readingsJSON{number(a.Readings.MeanDB), number(a.Readings.LowHz), number(a.Readings.HighHz), number(a.Noise.PeakDBFS),
+			number(a.Readings.SensitivityDB), number(a.Readings.DriveVolts), number(a.Readings.DistanceM)},
 	}
-	for _, f := range a.Findings {
-		d.Findings = append(d.Findings, findingJSON{f.Code, string(f.Severity), number(f.Value), f.Unit, f.Message})
+	for _, b := range a.Repeats.Bands {
+		d.Repeats.Bands = append(d.Repeats.Bands, agreement{number(b.FromHz), number(b.ToHz), number(b.SpreadDB)})
 	}
 	if x := a.Reflection; x != nil {
 		d.Reflection = &reflection{number(x.DelayS), number(x.LevelDB), number(x.PathM)}
+	}
+	for _, m := range a.Microphones {
+		d.Microphones = append(d.Microphones, microphone{m.Name, responseOf(a, m.Response), findingsOf(m.Findings)})
+	}
+	if a.Average != nil {
+		mean := responseOf(a, *a.Average)
+		d.Average = &mean
 	}
 	for _, h := range a.Harmonics {
 		d.Harmonics = append(d.Harmonics, harmonicOf(h))
@@ -131,6 +167,19 @@ func documentOf(a *take.Analysis) document {
 		d.THD = &total
 	}
 	return d
+}
+
+func findingsOf(all []take.Finding) []findingJSON {
+	out := []findingJSON{}
+	for _, f := range all {
+		out = append(out, findingJSON{f.Code, string(f.Severity), number(f.Value), f.Unit, f.Message})
+	}
+	return out
+}
+
+func responseOf(a *take.Analysis, r take.Response) responseJSON {
+	return responseJSON{numbers(r.FrequencyHz), numbers(r.MagnitudeDB), numbers(r.PhaseDeg), numbers(r.GroupS), numbers(r.UncertaintyDB),
+		a.Unit, number(r.ValidFromHz), number(r.ValidToHz), a.Settings.Smoothing}
 }
 
 func harmonicOf(h take.Harmonic) harmonicJSON {

@@ -35,6 +35,7 @@ type measuring struct {
 	pause    seconds
 	repeats  int
 	keep     bool
+	override string
 }
 
 // take is the command that measures.
@@ -77,6 +78,7 @@ func (p *program) take() *cobra.Command {
 	flags.Var(&m.pause, "pause", "pause after a sweep for its decay; 0: the usual half second")
 	flags.IntVar(&m.repeats, "repeats", 1, "number of sweeps, 1 to 16")
 	flags.BoolVar(&m.keep, "keep", false, "keep the take in the records")
+	flags.StringVar(&m.override, "override", "", "keep a void take all the same, for this reason, which stays on it for ever")
 	how.add(cmd, "auto")
 	return cmd
 }
@@ -121,7 +123,10 @@ func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 	if err != nil {
 		return err
 	}
-	if m.keep && !a.Void() {
+	if a.Void() {
+		one.Override = m.override
+	}
+	if m.keep && (!a.Void() || m.override != "") {
 		if err := p.keep(ctx, store, one, study, set); err != nil {
 			return err
 		}

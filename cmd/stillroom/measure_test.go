@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"stillroom/app/records"
 	"stillroom/app/soundfile"
 )
 
@@ -118,6 +119,19 @@ func TestTakeKeepsAndReportsStatus(t *testing.T) {
 	if status != statusVerdict || !strings.Contains(out, `"clipped"`) || !strings.Contains(errs, "void") || strings.Contains(errs, "kept as") {
 		t.Errorf("a clipped take: status %d, %s", status, errs)
 	}
+	status, out, errs = command(t, "take", "--store", store, "--faults", "clip", "--keep", "--override", "only its arrival is wanted", "--json")
+	if status != statusVerdict || !strings.Contains(errs, "kept as") {
+		t.Errorf("a clipped take kept for a reason: status %d, %s", status, errs)
+	}
+	records, err := records.Open(t.Context(), store)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer records.Close()
+	kept, err := records.Take(t.Context(), decode(t, out)["id"].(string))
+	if err != nil || kept.Override != "only its arrival is wanted" {
+		t.Errorf("the reason was not kept: %v", err)
+	}
 	if status, _, errs = command(t, "take", "--faults", "silent"); status != statusVerdict {
 		t.Errorf("a silent take: status %d, %s", status, errs)
 	}
@@ -165,6 +179,36 @@ func TestWrongUsageAndBadFiles(t *testing.T) {
 		}
 		if strings.Count(errs, "\n") != 1 || !strings.HasPrefix(errs, "stillroom: ") {
 			t.Errorf("%s: not one clear line: %q", c.args, errs)
+		}
+	}
+}
+
+// A recording of known level: with a sensitivity and a curve its level is in dB SPL.
+// 12.5 mV/Pa into 1 V at full scale is 80 Pa, 132.04 dB SPL (1 Pa is 93.979 dB).
+func TestAnalyzeWithAMicrophone(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "demo")
+	if status, _, errs := command(t, "demo", "--out", folder); status != statusDone {
+		t.Fatal(errs)
+	}
+	stimulus := filepath.Join(folder, "stimulus.wav")
+	curve := filepath.Join(folder, "mic.txt")
+	if err := os.WriteFile(curve, []byte("* made up\n20 0,5\n1000 0,0\n10000 -2,0\n20000 -4,0\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	status, out, errs := command(t, "analyze", "--json", "--stimulus", stimulus, "--recording", stimulus, "--at", "1000,10000",
+		"--sensitivity", "12.5 mV/Pa", "--mic-curve", curve)
+	if status != statusDone {
+		t.Fatal(errs)
+	}
+	r := decode(t, out)["response"].(map[string]any)
+	level := floats(t, r["magnitudeDb"])
+	want := 93.9794000867 + 20*math.Log10(80) - 12 // the demo plays at -12 dBFS
+	if r["unit"] != "dB SPL" || math.Abs(level[0]-want) > 0.01 || math.Abs(level[1]-want-2) > 0.01 {
+		t.Errorf("%v %v, want %.3f and 2 dB more", level, r["unit"], want)
+	}
+	for _, bad := range []string{"12.5", "mV/Pa", "-3 mV/Pa", "12 furlongs"} {
+		if status, _, _ := command(t, "analyze", "--stimulus", stimulus, "--recording", stimulus, "--sensitivity", bad); status != statusUsage {
+			t.Errorf("a sensitivity of %q: status %d", bad, status)
 		}
 	}
 }

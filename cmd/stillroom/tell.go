@@ -96,7 +96,7 @@ func (p *program) printAnalysis(a *take.Analysis, values bool) error {
 	}
 	row("Gate", "%.2f ms before the arrival to %.2f ms after it", -a.Settings.Gate.OpenS*1e3, a.Settings.Gate.CloseS*1e3)
 	row("Valid", "%.1f Hz to %.0f Hz", a.Response.ValidFromHz, a.Response.ValidToHz)
-	row("Mean level", "%s re the stimulus, not calibrated", plain("%.2f dB", a.Readings.MeanDB))
+	row("Mean level", "%s %s", plain("%.2f", a.Readings.MeanDB), a.Unit)
 	row("Band within -10 dB", "%s to %s", plain("%.1f Hz", a.Readings.LowHz), plain("%.0f Hz", a.Readings.HighHz))
 	row("Worst signal to noise", "%s", plain("%.0f dB", a.Noise.SNRDB))
 	if len(a.Harmonics) == 0 {
