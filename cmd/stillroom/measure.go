@@ -22,7 +22,7 @@ import (
 // the rig.
 type measuring struct {
 	rig                       string
-	kind, output, input       string
+	output, input             string
 	outChannel, inChannel     int
 	rate, level, limit        float64
 	simulate, faults, fixture string
