@@ -45,7 +45,7 @@ func (g *legend) set(c chart.Chart) {
 // sample draws a short piece of a trace.
 func (g *legend) sample(t chart.Trace) {
 	ink := g.look.TraceColor(t.Color)
-	if t.Fill {
+	if t.Fill || t.Low != nil {
 		ink.A = 0x50
 		g.strip(sampleWidth, 8, ink, 4)
 		g.width += sampleWidth + 6

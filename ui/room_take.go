@@ -29,6 +29,9 @@ type takeView struct {
 	cursor   *readings
 	figures  *readings
 	gate     *readings
+	levels   *choice
+	place    *choice
+	trust    *textLink
 	keep     *button
 	discard  *button
 	side     *fyne.Container
@@ -110,8 +113,13 @@ func (v *takeView) buildSide() {
 	v.gate = newReadings(s.look, "Gate")
 	change := container.NewHBox(newTextLink(s.look, "Type the gate, or change the smoothing", v.openGate))
 	lists := newColumn(17, panelWidth-32, v.findings.box, v.cursor.box, v.figures.box, newColumn(8, panelWidth, v.gate.box, change))
+	v.levels = newChoice(s, "Levels", func(id string) { s.desk.SetLevels(desk.LevelOf(id), desk.OneMetreOf(s.desk.State().PlaceID())) })
+	v.place = newChoice(s, "Told for", func(id string) { s.desk.SetLevels(desk.LevelOf(s.desk.State().LevelID()), desk.OneMetreOf(id)) })
+	v.trust = newTextLink(s.look, "", func() { s.desk.SetTrust(!s.desk.State().Trust) })
+	shown := newColumn(8, panelWidth-32, newLine(s.look, roleTitle, "Response"), v.levels.box, v.place.box, linkRow(v.trust))
+	lists.Objects = append(lists.Objects[:2:2], append([]fyne.CanvasObject{shown}, lists.Objects[2:]...)...)
 	scroll := container.NewVScroll(newInset(0, 0, 10, 8, lists))
-	v.keep = s.primary("Keep take", "", func() { s.run(s.desk.Keep) })
+	v.keep = s.primary("Keep take", "", v.keepTake)
 	v.discard = s.secondary("Discard", s.desk.Discard)
 	fillSidePanel(v.side, scroll, newStretchRow(8, 0, v.keep, v.discard))
 }
@@ -182,6 +190,11 @@ func (v *takeView) show(s desk.State, t desk.Topic) {
 	if t&(desk.SubjectTopic|desk.RigTopic|desk.TakeTopic) != 0 {
 		v.showSubject(s)
 	}
+	if t&(desk.SubjectTopic|desk.AnalysisTopic|desk.TakeTopic|desk.RigTopic) != 0 {
+		v.levels.set(desk.LevelChoices(), s.LevelID())
+		v.place.set(desk.PlaceChoices(), s.PlaceID())
+		v.trust.say(s.TrustText())
+	}
 	if t&(desk.WorkTopic|desk.ProgressTopic|desk.SubjectTopic|desk.TakeTopic) != 0 {
 		v.showWork(s)
 	}
@@ -219,6 +232,9 @@ func (v *takeView) showWork(s desk.State) {
 func (v *takeView) showAnalysis(s desk.State) {
 	a := s.Analysis
 	impulse, response, distortion := desk.TakeCharts(a)
+	if s.Trust {
+		response = desk.TrustedResponseChart(a)
+	}
 	if !v.impulse.gate.held {
 		open, shut := desk.GateMS(a)
 		v.impulse.gate.set(open, shut, a != nil)
@@ -226,7 +242,7 @@ func (v *takeView) showAnalysis(s desk.State) {
 	}
 	v.response.set(response)
 	v.distortion.set(distortion)
-	v.findings.set(desk.FindingRows(a, s.Repeats()), "Nothing is measured yet. Press Space: a sweep is played, recorded and shown here.")
+	v.findings.set(s.Findings(), "Nothing is measured yet. Press Space: a sweep is played, recorded and shown here.")
 	v.figures.set("Readings", desk.ReadingRows(a))
 	v.gate.set("Gate", desk.GateRows(a))
 	v.showCursor(s)
@@ -257,20 +273,37 @@ func (v *takeView) measureOrStop() {
 	v.shell.measure()
 }
 
+// keepTake keeps the take in hand; of a void one it asks why first.
+func (v *takeView) keepTake() {
+	s := v.shell
+	st := s.desk.State()
+	if !st.Void() || st.Kept {
+		s.run(s.desk.Keep)
+		return
+	}
+	f := newFields(s, 520, "Reason")
+	f.caption("Reason", "Why it is kept all the same; this stays on the take for ever")
+	body := newColumn(14, 520, newCautionBoxWith(s.look, "This take is void: a finding says that its result must not be used. Better mend what the finding says and measure again. A void take that is kept is marked as such wherever it is shown.", 520), f.of["Reason"].box)
+	s.openForm("Keep a void take", body, f.of, f.of["Reason"].entry, func() []desk.Field {
+		wrong, _ := s.desk.KeepAgainstAdvice(s.ctx, f.text("Reason")) // the desk has told the error
+		return wrong
+	})
+}
+
 // openEdit shows the form of what is measured next.
 func (v *takeView) openEdit() {
 	s := v.shell
 	was := s.desk.State().TakeForm()
-	f := newFields(s, 252, "Model", "Serial", "Batch", "Angle", "Sweep from", "Sweep to", "Sweep length", "Repeats", "Note")
-	f.caption("Angle", "Angle, °").caption("Sweep from", "Sweep from, Hz").caption("Sweep to", "Sweep to, Hz").caption("Sweep length", "Sweep length, s")
+	f := newFields(s, 252, "Model", "Serial", "Batch", "Angle", "Sweep from", "Sweep to", "Sweep length", "Repeats", "Pause", "Note")
+	f.caption("Repeats", "Repeats, 1 to 16").caption("Pause", "Pause after a sweep, s; 0: chosen").caption("Angle", "Angle, °").caption("Sweep from", "Sweep from, Hz").caption("Sweep to", "Sweep to, Hz").caption("Sweep length", "Sweep length, s")
 	f.fill(map[string]string{"Model": was.Model, "Serial": was.Serial, "Batch": was.Batch, "Note": was.Note, "Angle": was.AngleDeg,
-		"Sweep from": was.LowHz, "Sweep to": was.HighHz, "Sweep length": was.LengthS, "Repeats": was.Repeats})
-	body := newColumn(14, 520, pairs(f.boxes("Model", "Serial", "Batch", "Angle", "Sweep from", "Sweep to", "Sweep length", "Repeats")...), f.of["Note"].box,
+		"Sweep from": was.LowHz, "Sweep to": was.HighHz, "Sweep length": was.LengthS, "Repeats": was.Repeats, "Pause": was.PauseS})
+	body := newColumn(14, 520, pairs(f.boxes("Model", "Serial", "Batch", "Angle", "Sweep from", "Sweep to", "Sweep length", "Repeats", "Pause", "Note")...),
 		newParagraph(s.look, roleCaption, "", "The level belongs to the rig: change it in the Rig room.", 520))
 	s.openForm("What is measured next", body, f.of, f.of["Model"].entry, func() []desk.Field {
 		return s.desk.SetTakeForm(desk.TakeForm{
 			Model: f.text("Model"), Serial: f.text("Serial"), Batch: f.text("Batch"), Note: f.text("Note"), AngleDeg: f.text("Angle"),
-			LowHz: f.text("Sweep from"), HighHz: f.text("Sweep to"), LengthS: f.text("Sweep length"), Repeats: f.text("Repeats"),
+			LowHz: f.text("Sweep from"), HighHz: f.text("Sweep to"), LengthS: f.text("Sweep length"), Repeats: f.text("Repeats"), PauseS: f.text("Pause"),
 		})
 	})
 }

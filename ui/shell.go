@@ -290,7 +290,7 @@ func (s *shell) measure() {
 		return
 	}
 	s.enter(takeRoom)
-	s.run(s.desk.Measure)
+	s.sounding(s.desk.State().SweepLevel(), s.desk.Measure)
 }
 
 // entry makes an entry whose keys reach the window.

@@ -10,53 +10,52 @@ import (
 
 // statusBar is the line at the foot: the rig, what levels mean, the input meter.
 type statusBar struct {
-	look  *look
-	box   *fyne.Container
-	mark  *icon
-	rig   *line
-	rate  *line
-	place *line
-	meter *meter
-	level *line
-	ready bool
+	look    *look
+	box     *fyne.Container
+	mark    *icon
+	rig     *line
+	rate    *line
+	mic     *line
+	listen  *textLink
+	meter   *meter
+	level   *line
+	verdict string
+	desk    *desk.Desk
 }
 
 func newStatusBar(s *shell) *statusBar {
 	l := s.look
-	b := &statusBar{look: l, ready: true}
-	b.mark = newIcon("pass", 14, func() color.NRGBA { return verdictColor(l, b.verdict())() })
+	b := &statusBar{look: l, verdict: desk.Clean, desk: s.desk, listen: s.listenKey()}
+	b.mark = newIcon("pass", 14, func() color.NRGBA { return verdictColor(l, b.verdict)() })
 	b.rig = newLine(l, roleCaption, "")
-	b.rate, b.place = newLine(l, roleCaption, ""), newFlexLine(l, roleCaption, "")
-	b.meter, b.level = newMeter(l, 180), newLine(l, roleMonoSecond, "off")
+	b.rate, b.mic = newLine(l, roleCaption, ""), newFlexLine(l, roleCaption, "")
+	b.meter, b.level = newMeter(l, 170), newLine(l, roleMonoSecond, "off")
 	edge := newPlate(12, 1, func() (color.Color, color.Color) { return l.Panel, l.field })
 	chip := newOverlaid(edge, newInset(10, 4, 12, 4, newRow(6, b.mark, b.rig)))
 	level := &fyne.Container{Layout: &fixedWidth{88}, Objects: []fyne.CanvasObject{b.level.right()}}
-	b.box = newInset(gap+2, 3, gap+2, 3, newStretchRow(18, 2,
-		chip, b.rate, b.place, newLine(l, roleCaption, "Input"), b.meter, level, newLine(l, roleCaption, "Esc stops the sound")))
+	b.box = newInset(gap+2, 3, gap+2, 3, newStretchRow(15, 1,
+		chip, b.mic, b.rate, newLine(l, roleCaption, "Input"), linkRow(b.listen), b.meter, level, newLine(l, roleCaption, "Esc stops the sound")))
 	return b
-}
-
-func (b *statusBar) verdict() string {
-	if b.ready {
-		return desk.Clean
-	}
-	return desk.Remark
 }
 
 func (b *statusBar) show(s desk.State, t desk.Topic) {
 	if t&(desk.RigTopic|desk.SubjectTopic) != 0 {
-		text, ready := s.RigLine()
-		b.ready = ready
-		b.rig.set(text)
-		b.mark.set(verdictIcon(b.verdict()))
+		c := b.desk.Chip(s)
+		b.verdict = c.Verdict
+		b.rig.set(c.Text)
+		b.mark.set(verdictIcon(c.Verdict))
 		b.mark.Refresh()
-		b.rate.set(s.RateLine())
-		b.place.set("not calibrated")
+		b.rate.set(c.Rate)
+		b.mic.set(c.Mic)
 		b.box.Refresh()
 	}
 	if t&(desk.LevelTopic|desk.WorkTopic) != 0 {
 		filled, hold := s.Level.Bar()
-		b.meter.set(filled, hold, s.Level.Hot())
+		b.meter.set(bar{filled, hold, s.Level.Floor(), s.Level.Hot(), s.Level.Over})
+		b.listen.say("Listen")
+		if s.Work == desk.Listening {
+			b.listen.say("Stop")
+		}
 		b.level.set(s.Level.Text())
 	}
 }

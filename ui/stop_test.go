@@ -15,11 +15,11 @@ func TestEscStopsWhatRuns(t *testing.T) {
 	s := newTestShell(t, settings.Daylight, 1440, 900)
 	s.enter(rigRoom)
 	v := s.rooms[rigRoom].(*rigView)
-	v.listen.Tapped(nil)
+	s.foot.listen.Tapped(nil)
 	s.soon(t, "listening", func() bool { return s.desk.State().Work == desk.Listening })
 	s.hop.deliver()
-	if v.listen.text != "Stop" {
-		t.Errorf("the key says %q", v.listen.text)
+	if s.foot.listen.text != "Stop" {
+		t.Errorf("the key says %q", s.foot.listen.text)
 	}
 	s.window.Canvas().Focus(v.typed.of["Name"].entry)
 	v.typed.of["Name"].entry.TypedKey(press(fyne.KeyEscape))
@@ -37,9 +37,12 @@ func TestClosingEndsAllWork(t *testing.T) {
 func TestAToneAboveTheLimitIsNotPlayed(t *testing.T) {
 	s := newTestShell(t, settings.Daylight, 1440, 900)
 	v := s.rooms[rigRoom].(*rigView)
-	v.toneOf.of["Tone level"].entry.SetText("6")
-	v.play.Tapped(nil)
-	if !v.toneOf.of["Tone level"].error.Visible() || s.desk.State().Work != desk.Idle {
+	s.desk.OpenCard(desk.OutputCard)
+	s.hop.deliver()
+	v.pages.output.of["Tone level"].entry.SetText("6")
+	v.cards[0].first.Tapped(nil)
+	s.soon(t, "a line that says so", func() bool { return v.pages.output.of["Tone level"].error.Visible() })
+	if s.desk.State().Work != desk.Idle {
 		t.Error("a tone above the limit was taken")
 	}
 }

@@ -21,6 +21,14 @@ func newTextLink(l *look, text string, press func()) *textLink {
 	return t
 }
 
+// say changes the word.
+func (t *textLink) say(text string) {
+	if t.text != text {
+		t.text = text
+		t.Refresh()
+	}
+}
+
 // Tapped presses the link.
 func (t *textLink) Tapped(*fyne.PointEvent) { t.press() }
 

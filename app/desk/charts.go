@@ -98,13 +98,70 @@ func ResponseChart(a *take.Analysis) chart.Chart {
 		return c
 	}
 	r := a.Response
-	c.Subtitle = NotCalibrated + "  ·  " + smoothing(a.Settings.Smoothing)
-	c.Y = levelAxis(r.MagnitudeDB, 40)
-	c.Traces = []chart.Trace{
-		{Name: "magnitude", X: r.FrequencyHz, Y: r.MagnitudeDB, Color: magnitudeColor, Width: 2},
-		{Name: "phase", X: r.FrequencyHz, Y: r.PhaseDeg, Color: phaseColor, Dash: 1, Right: true, Wrap: 360},
-	}
+	c.Subtitle = unitLine(a) + "  ·  " + smoothing(a.Settings.Smoothing) + "  ·  " + TimeZeroLine(a)
+	c.Traces = magnitudes(a)
+	c.Y = levelAxis(seen(c.Traces), 40)
+	c.Traces = append(c.Traces, chart.Trace{Name: "phase", X: r.FrequencyHz, Y: r.PhaseDeg, Color: phaseColor, Dash: 1, Right: true, Wrap: 360})
 	c.Shades = responseShades(a)
+	return c
+}
+
+// reStimulus begins the unit of an analysis that no calibration is known for.
+const reStimulus = "dB re the stimulus"
+
+// unitLine says what levels are re: "dB SPL for 2.83 V at 1 m", or that they are not
+// calibrated.
+func unitLine(a *take.Analysis) string {
+	if a.Unit == "" || a.Unit == reStimulus {
+		return NotCalibrated
+	}
+	return a.Unit
+}
+
+// magnitudes are the curves of level: one microphone's, or those of several, thin,
+// and their average.
+func magnitudes(a *take.Analysis) []chart.Trace {
+	r := a.Response
+	if len(a.Microphones) < 2 {
+		return []chart.Trace{{Name: "magnitude", X: r.FrequencyHz, Y: r.MagnitudeDB, Color: magnitudeColor, Width: 2}}
+	}
+	var list []chart.Trace
+	for i, m := range a.Microphones {
+		color, dash := chart.Series(i + 1)
+		list = append(list, chart.Trace{Name: m.Name, X: m.Response.FrequencyHz, Y: m.Response.MagnitudeDB, Color: color, Dash: dash, Width: 1.1})
+	}
+	if m := a.Average; m != nil {
+		list = append(list, chart.Trace{Name: "average", X: m.FrequencyHz, Y: m.MagnitudeDB, Color: magnitudeColor, Width: 2.4})
+	}
+	return list
+}
+
+// seen are the levels of traces at the frequencies that are shown.
+func seen(traces []chart.Trace) []float64 {
+	var all []float64
+	for _, t := range traces {
+		for i, f := range t.X {
+			if f >= lowestShownHz && f <= highestShownHz {
+				all = append(all, t.Y[i])
+			}
+		}
+	}
+	return all
+}
+
+// TrustedResponseChart is ResponseChart with the band in which the magnitude lies:
+// the expanded uncertainty with a coverage factor of 2 (JCGM 100:2008).
+func TrustedResponseChart(a *take.Analysis) chart.Chart {
+	c := ResponseChart(a)
+	if a == nil || len(a.Response.UncertaintyDB) != len(a.Response.MagnitudeDB) {
+		return c
+	}
+	r := a.Response
+	up, low := make([]float64, len(r.MagnitudeDB)), make([]float64, len(r.MagnitudeDB))
+	for i, m := range r.MagnitudeDB {
+		up[i], low[i] = m+r.UncertaintyDB[i], m-r.UncertaintyDB[i]
+	}
+	c.Traces = append(c.Traces, chart.Trace{Name: "where it lies, k = 2", X: r.FrequencyHz, Y: up, Low: low, Color: magnitudeColor})
 	return c
 }
 

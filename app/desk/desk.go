@@ -10,6 +10,7 @@ package desk
 import (
 	"context"
 	"sync"
+	"time"
 
 	"stillroom/app/audio"
 	"stillroom/app/records"
@@ -24,7 +25,7 @@ type Study interface {
 	Analyse(take.Settings) (*take.Analysis, error)
 }
 
-// Parts is what a desk is made of. All of it is needed.
+// Parts is what a desk is made of. All of it is needed but Now.
 type Parts struct {
 	Makers  map[string]audio.Interface // by rig.Rig.Kind
 	Records records.Store
@@ -33,6 +34,7 @@ type Parts struct {
 	Save     func(settings.Settings) error // writes them
 	Version  string                        // of the program, kept in each take
 	Person   string                        // who measures, where the settings name nobody
+	Now      func() time.Time              // the clock; nil: that of the system
 
 	Record func(ctx context.Context, iface audio.Interface, r rig.Rig, p excitation.Programme, s take.Subject, progress func(take.Progress)) (*take.Take, error)
 	Study  func(*take.Take) (Study, error)
@@ -69,6 +71,13 @@ type State struct {
 	Analysis *take.Analysis
 	Kept     bool // the take in hand is in the records
 
+	Levels                 take.Level // what levels of new takes are re; "" with LevelsChosen false: dB SPL where it is known
+	OneMetre, LevelsChosen bool
+	Trust                  bool // the band of uncertainty is drawn
+
+	Bench   Bench
+	Consent consent // given before sound on a fixture that a headphone sits on
+
 	Work     Work
 	Progress take.Progress
 	Level    Level
@@ -92,10 +101,12 @@ const (
 
 // Level is what an input meter shows.
 type Level struct {
-	On       bool
-	PeakDBFS float64
-	RMSDBFS  float64
-	HoldDBFS float64 // the highest peak since the meter was started
+	On        bool
+	PeakDBFS  float64
+	RMSDBFS   float64
+	HoldDBFS  float64 // the highest peak since the meter was started
+	Over      bool    // the input was overloaded since the meter was started
+	FloorDBFS float64 // the noise of the place, rms; NaN or 0: not known
 }
 
 // Notice is a line for the reader: what happened, why it matters, what to do.
@@ -113,6 +124,7 @@ func New(ctx context.Context, p Parts) (*Desk, error) {
 	if err := d.readRigs(ctx); err != nil {
 		return nil, err
 	}
+	d.state.Bench.Channel = d.state.Rig.InputChannel
 	d.state.Programme = take.DefaultProgramme(d.state.Rig)
 	d.state.Subject = firstSubject(d.state.Rig)
 	d.Rescan(ctx)

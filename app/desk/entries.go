@@ -43,7 +43,7 @@ func StatusWord(verdict string) string {
 	case Remark:
 		return "remark"
 	case Void:
-		return "void"
+		return "void, kept"
 	}
 	return "clean"
 }
@@ -61,9 +61,18 @@ func (e Entry) Rows() []Row {
 		{"Batch", e.Batch},
 		{"Mean, 300 Hz–3 kHz", quantity(e.Row.MeanDB, 1, "dB")},
 		{"Recording kept", "yes"},
+		{"Result", resultWord(e.Verdict)},
 		{"Program", e.Row.Version},
 	}
 	return rows
+}
+
+// resultWord says whether an entry may be used as a result.
+func resultWord(verdict string) string {
+	if verdict == Void {
+		return "void, kept against advice"
+	}
+	return "usable"
 }
 
 // Note is what was written about the unit.

@@ -9,6 +9,7 @@ import (
 	"stillroom/app/rig"
 	"stillroom/app/take"
 	"stillroom/dsp/excitation"
+	"stillroom/dsp/level"
 )
 
 // Field is one line of a form that cannot be used as it is, and why.
@@ -21,6 +22,7 @@ type Field struct {
 type TakeForm struct {
 	Model, Serial, Batch, AngleDeg, Note string
 	LowHz, HighHz, LengthS, Repeats      string
+	PauseS                               string
 }
 
 // TakeForm is the form filled in with what is measured next.
@@ -29,7 +31,7 @@ func (s State) TakeForm() TakeForm {
 	return TakeForm{
 		Model: s.Subject.Model, Serial: s.Subject.Serial, Batch: s.Subject.Batch, Note: s.Subject.Note,
 		AngleDeg: plain(s.Subject.AngleDeg),
-		LowHz:    plain(p.LowHz), HighHz: plain(p.HighHz), LengthS: plain(p.DurationS), Repeats: strconv.Itoa(p.Repeats),
+		LowHz:    plain(p.LowHz), HighHz: plain(p.HighHz), LengthS: plain(p.DurationS), Repeats: strconv.Itoa(p.Repeats), PauseS: plain(p.PauseS),
 	}
 }
 
@@ -45,6 +47,9 @@ func (d *Desk) SetTakeForm(f TakeForm) []Field {
 	p.HighHz = r.number("Sweep to", f.HighHz, 20, half*0.98, "Hz")
 	p.DurationS = r.number("Sweep length", f.LengthS, 0.1, 60, "s")
 	p.Repeats = int(r.number("Repeats", f.Repeats, 1, 16, ""))
+	if f.PauseS != "" {
+		p.PauseS = r.number("Pause", f.PauseS, 0, 20, "s; 0 lets the program choose")
+	}
 	if len(r.wrong) == 0 && p.HighHz < 2*p.LowHz {
 		r.add("Sweep to", "a sweep needs an octave at least: set its end to twice its start or higher")
 	}
@@ -62,6 +67,7 @@ func (d *Desk) SetTakeForm(f TakeForm) []Field {
 // RigForm is what the Rig room holds that is typed, as text.
 type RigForm struct {
 	Name, Fixture, DistanceM, LevelDBFS, LimitDBFS, Serial string
+	MaxVolts, ImpedanceOhm                                 string // empty: not limited, not known
 }
 
 // RigForm is the form filled in with the rig in use.
@@ -70,6 +76,7 @@ func (s State) RigForm() RigForm {
 	return RigForm{
 		Name: r.Name, Fixture: r.Fixture, DistanceM: plain(r.DistanceM),
 		LevelDBFS: plain(r.LevelDBFS), LimitDBFS: plain(r.LimitDBFS), Serial: r.Simulated.Serial,
+		MaxVolts: known(r.MaxVolts), ImpedanceOhm: known(r.RatedImpedanceOhm),
 	}
 }
 
@@ -82,11 +89,22 @@ func readRig(r rig.Rig, f RigForm) (rig.Rig, []Field) {
 	}
 	r.DistanceM = in.number("Distance", f.DistanceM, 0, 100, "m")
 	r.LimitDBFS = in.number("Output limit", f.LimitDBFS, -120, 0, "dBFS")
-	r.LevelDBFS = in.number("Level", f.LevelDBFS, -120, 0, "dBFS")
-	if len(in.wrong) == 0 && r.LevelDBFS > r.LimitDBFS {
-		in.add("Level", fmt.Sprintf("the level is above the output limit of %s dBFS: lower the level, or raise the limit if the driver bears it", number(r.LimitDBFS, 1)))
+	r.MaxVolts = in.optional("Highest voltage", f.MaxVolts, 0, 200, "V")
+	r.RatedImpedanceOhm = in.optional("Impedance", f.ImpedanceOhm, 0, 10000, "Ω")
+	r.LevelDBFS = in.drive("Level", f.LevelDBFS, r)
+	highest, _ := r.HighestDBFS()
+	if len(in.wrong) == 0 && r.LevelDBFS > highest+1e-9 {
+		in.add("Level", fmt.Sprintf("the level of %s dBFS is above the output limit of %s dBFS: lower the level, or raise the limit if the driver bears it", number(r.LevelDBFS, 1), number(highest, 1)))
 	}
 	return r, in.wrong
+}
+
+// known writes a figure that may be absent.
+func known(v float64) string {
+	if v == 0 {
+		return ""
+	}
+	return plain(v)
 }
 
 // reader reads numbers and gathers the lines that are wrong.
@@ -107,6 +125,41 @@ func (r *reader) number(name, text string, low, high float64, unit string) float
 	return v
 }
 
+// optional is number, and 0 where nothing was typed.
+func (r *reader) optional(name, text string, low, high float64, unit string) float64 {
+	if strings.TrimSpace(text) == "" {
+		return 0
+	}
+	return r.number(name, text, low, high, unit+", or nothing")
+}
+
+// drive reads a level: "-12" in dBFS, "2 V", or "1 W" into the rated impedance.
+func (r *reader) drive(name, text string, of rig.Rig) float64 {
+	word := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "dBFS"))
+	bare, volts := strings.CutSuffix(word, "V")
+	watts := false
+	if !volts {
+		bare, watts = strings.CutSuffix(word, "W")
+	}
+	if !volts && !watts {
+		return r.number(name, strings.ReplaceAll(word, "−", "-"), -120, 0, "dBFS, or a voltage as 2 V, or a power as 1 W")
+	}
+	full := of.Chain(of.InputChannel).VoltsAtFS
+	v := r.number(name, bare, 1e-6, 10000, "")
+	switch {
+	case math.IsNaN(full):
+		r.add(name, "volts and watts need a calibrated output: do Output voltage first, or type the level in dBFS")
+	case watts && !(of.RatedImpedanceOhm > 0):
+		r.add(name, "watts need the rated impedance: type it below, or type the level in dBFS")
+	case watts:
+		v = level.VoltsForWatts(v, of.RatedImpedanceOhm)
+	}
+	if len(r.wrong) > 0 {
+		return 0
+	}
+	return math.Round(level.DBFS(v, full)*1000) / 1000
+}
+
 // plain writes a number with no more figures than it needs.
 func plain(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
@@ -114,11 +167,15 @@ func plain(v float64) string {
 
 // SweepLine tells the sweep in one line: "20 Hz–20 kHz, 2.7 s, −12.0 dBFS, 2 repeats".
 func (s State) SweepLine() string {
-	return sweepLine(s.Programme)
+	drive := quantity(s.Programme.LevelDBFS, 1, "dBFS")
+	if v := s.driveVolts(s.Programme.LevelDBFS); !math.IsNaN(v) {
+		drive = volts(v)
+	}
+	return sweepLine(s.Programme, drive)
 }
 
-func sweepLine(p excitation.Programme) string {
-	line := fmt.Sprintf("%s, %s s, %s dBFS", band(p.LowHz, p.HighHz), plain(p.DurationS), number(p.LevelDBFS, 1))
+func sweepLine(p excitation.Programme, drive string) string {
+	line := fmt.Sprintf("%s, %s s, %s", band(p.LowHz, p.HighHz), plain(p.DurationS), drive)
 	if p.Repeats > 1 {
 		line += fmt.Sprintf(", %d repeats", p.Repeats)
 	}
@@ -134,15 +191,6 @@ func (s State) SubjectRows() []Row {
 		{"Angle", degrees(s.Subject.AngleDeg)},
 		{"Distance", quantity(s.Rig.DistanceM, 2, "m")},
 	}
-}
-
-// RigLine tells the rig in a few words, and whether it can be used.
-func (s State) RigLine() (text string, ready bool) {
-	text = "Rig: " + s.Rig.Name
-	if len(s.Missing) > 0 {
-		return text + ", not ready", false
-	}
-	return text, true
 }
 
 // RateLine is the sample rate of the rig.
@@ -188,17 +236,4 @@ func (s State) DeviceLine() (title, text string, ready bool) {
 			". Input: " + deviceName(s.Rig.InputDevice) + ", channel " + strconv.Itoa(s.Rig.InputChannel+1) + "."
 	}
 	return title, text, ready
-}
-
-// ToneForm is a test tone as text.
-type ToneForm struct{ FrequencyHz, LevelDBFS string }
-
-// ReadTone reads a test tone for the rig in use; what cannot be used is returned.
-func (s State) ReadTone(f ToneForm) (Tone, []Field) {
-	var r reader
-	t := Tone{
-		FrequencyHz: r.number("Frequency", f.FrequencyHz, 5, s.Rig.RateHz*0.49, "Hz"),
-		LevelDBFS:   r.number("Tone level", f.LevelDBFS, -120, s.Rig.LimitDBFS, "dBFS, the limit of this rig"),
-	}
-	return t, r.wrong
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 
 	"stillroom/app/records"
 	"stillroom/app/take"
@@ -18,19 +19,63 @@ func (d *Desk) Keep(ctx context.Context) error {
 		return d.fail(fmt.Errorf("there is no take to keep: press Space to measure one"))
 	case s.Kept:
 		return d.fail(fmt.Errorf("this take is kept already: find it in Records"))
+	case s.Void() && s.Take.Override == "":
+		return d.fail(fmt.Errorf("this take is void and is not kept as a result: mend what the finding says and measure again, or keep it against advice with a reason"))
 	}
 	t := *s.Take
 	t.Settings = s.Analysis.Settings
-	if err := d.parts.Records.Keep(ctx, &t, Summary(s.Analysis)); err != nil {
+	summary := Summary(s.Analysis)
+	if t.Override != "" {
+		summary.Worst = take.Void
+	}
+	if err := d.parts.Records.Keep(ctx, &t, summary); err != nil {
 		return d.fail(fmt.Errorf("the take is not kept: %w", err))
 	}
 	d.change(TakeTopic, func(s *State) {
 		if s.Take != nil && s.Take.ID == t.ID {
-			s.Kept = true
+			s.Kept, s.Take = true, &t
 		}
 	})
 	d.say(fmt.Sprintf("Kept: %s, recording and all. It is in Records.", name(t.Subject)))
 	return d.Search(ctx, s.Find)
+}
+
+// Void tells whether the take in hand must not be used.
+func (s State) Void() bool { return s.Analysis != nil && s.Analysis.Void() }
+
+// shortestReason is how many letters a reason has at least.
+const shortestReason = 8
+
+// KeepAgainstAdvice keeps a void take with a reason that stays on it for ever. Where
+// the reason says nothing, the line is returned and nothing is kept.
+func (d *Desk) KeepAgainstAdvice(ctx context.Context, why string) ([]Field, error) {
+	why = strings.Join(strings.Fields(why), " ")
+	if len([]rune(why)) < shortestReason {
+		return []Field{{"Reason", "say in a few words why this take is kept although it is void: whoever finds it later must know"}}, nil
+	}
+	s := d.State()
+	if s.Take == nil || s.Kept || !s.Void() {
+		return nil, d.Keep(ctx)
+	}
+	t := *s.Take
+	t.Override = why
+	d.change(TakeTopic, func(s *State) {
+		if s.Take != nil && s.Take.ID == t.ID {
+			s.Take = &t
+		}
+	})
+	return nil, d.Keep(ctx)
+}
+
+// Findings are the findings of the take in hand; a void take that was kept says so
+// first.
+func (s State) Findings() []FindingRow {
+	rows := append(FindingRows(s.Analysis, s.Repeats()), s.MicrophoneFindings()...)
+	if s.Take == nil || s.Take.Override == "" {
+		return rows
+	}
+	kept := FindingRow{Verdict: Void, Lead: "Void, kept against advice", Text: ": " + s.Take.Override}
+	return append([]FindingRow{kept}, rows...)
 }
 
 // Discard puts the take in hand aside. One that is kept stays in the records.

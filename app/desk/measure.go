@@ -17,14 +17,17 @@ func (d *Desk) Measure(ctx context.Context) error {
 	if err != nil {
 		return d.fail(err)
 	}
+	s := d.State()
+	if err := d.mayPlay(s.Programme.LevelDBFS); err != nil {
+		return d.fail(err)
+	}
 	ctx, end, err := d.sound.begin(ctx, Measuring)
 	if err != nil {
 		return d.fail(err)
 	}
 	defer end()
-	s := d.State()
 	d.change(ProgressTopic|LevelTopic|NoticeTopic, func(s *State) {
-		s.Progress, s.Notice, s.Level = take.Progress{}, Notice{}, silentMeter()
+		s.Progress, s.Notice, s.Level = take.Progress{}, Notice{}, s.silentMeter()
 	})
 	t, err := d.parts.Record(ctx, iface, r, s.Programme, s.Subject, d.progress)
 	if stopped(err) {
@@ -35,7 +38,7 @@ func (d *Desk) Measure(ctx context.Context) error {
 		return d.fail(err)
 	}
 	t.ID, t.Person, t.Version = records.NewID(t.At), d.person(s), d.parts.Version
-	return d.fail(d.hold(t, take.DefaultSettings(), false))
+	return d.fail(d.hold(t, s.firstSettings(), false))
 }
 
 // person is who measures.
@@ -103,6 +106,40 @@ func (d *Desk) SetSmoothing(fraction int) {
 	}
 	settings.Smoothing = fraction
 	d.want(settings)
+}
+
+// SetLevels asks for levels re something else, for this take and for those that
+// follow. Where a calibration that they need is missing, the unit of the analysis
+// says so.
+func (d *Desk) SetLevels(level take.Level, oneMetre bool) {
+	d.change(SubjectTopic, func(s *State) { s.Levels, s.OneMetre, s.LevelsChosen = level, oneMetre, true })
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.study == nil || d.state.Analysis == nil {
+		return
+	}
+	settings := d.state.Analysis.Settings
+	if d.wanted != nil {
+		settings = *d.wanted
+	}
+	settings.Level, settings.OneMetre = level, oneMetre
+	d.want(settings)
+}
+
+// firstSettings are those of a new take: levels as chosen, or in dB SPL where the
+// microphone is calibrated and nobody chose.
+func (s State) firstSettings() take.Settings {
+	settings := take.DefaultSettings()
+	settings.Level, settings.OneMetre = s.Levels, s.OneMetre
+	if !s.LevelsChosen && s.Rig.Chain(s.Rig.InputChannel).Calibrated() {
+		settings.Level = take.SPL
+	}
+	return settings
+}
+
+// SetTrust draws the band of uncertainty around the response, or not.
+func (d *Desk) SetTrust(on bool) {
+	d.change(AnalysisTopic, func(s *State) { s.Trust = on })
 }
 
 // want notes the newest settings and sees that somebody works on them. d.mu is held.

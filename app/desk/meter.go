@@ -27,7 +27,7 @@ func (d *Desk) MeterRun(ctx context.Context) error {
 		return d.fail(err)
 	}
 	defer end()
-	d.change(LevelTopic, func(s *State) { s.Level = silentMeter() })
+	d.change(LevelTopic, func(s *State) { s.Level = s.silentMeter() })
 	x := audio.Exchange{
 		InputDevice: r.InputDevice, RateHz: r.RateHz,
 		RecordChannels: []int{r.InputChannel}, RecordFrames: int(meterHours * 3600 * r.RateHz),
@@ -54,12 +54,15 @@ func (d *Desk) ToneRun(ctx context.Context, t Tone) error {
 	if err := t.check(r.RateHz, r.LimitDBFS); err != nil {
 		return d.fail(err)
 	}
+	if err := d.mayPlay(t.LevelDBFS); err != nil {
+		return d.fail(err)
+	}
 	ctx, end, err := d.sound.begin(ctx, Sounding)
 	if err != nil {
 		return d.fail(err)
 	}
 	defer end()
-	d.change(LevelTopic, func(s *State) { s.Level = silentMeter() })
+	d.change(LevelTopic, func(s *State) { s.Level = s.silentMeter() })
 	play := t.samples(r.RateHz)
 	_, err = iface.Exchange(ctx, audio.Exchange{
 		OutputDevice: r.OutputDevice, InputDevice: r.InputDevice, RateHz: r.RateHz,
@@ -119,13 +122,31 @@ func (d *Desk) meter(p audio.Progress) {
 func (d *Desk) level(peakDBFS, rmsDBFS float64) {
 	d.change(LevelTopic, func(s *State) {
 		hold := math.Max(peakDBFS, s.Level.HoldDBFS-meterFallDB)
-		s.Level = Level{On: true, PeakDBFS: peakDBFS, RMSDBFS: rmsDBFS, HoldDBFS: hold}
+		over := s.Level.Over || peakDBFS > overDBFS
+		s.Level = Level{On: true, PeakDBFS: peakDBFS, RMSDBFS: rmsDBFS, HoldDBFS: hold, Over: over, FloorDBFS: s.Level.FloorDBFS}
 	})
 }
 
-func silentMeter() Level {
+// overDBFS is the peak from which an input counts as overloaded.
+const overDBFS = -0.1
+
+// silentMeter is a meter at its start, with the noise of the place where it is known.
+func (s State) silentMeter() Level {
 	quiet := math.Inf(-1)
-	return Level{On: true, PeakDBFS: quiet, RMSDBFS: quiet, HoldDBFS: quiet}
+	l := Level{On: true, PeakDBFS: quiet, RMSDBFS: quiet, HoldDBFS: quiet, FloorDBFS: math.NaN()}
+	if n := s.Bench.Noise; n != nil {
+		l.FloorDBFS = n.Floor.LevelDBFS
+	}
+	return l
+}
+
+// Floor is where the noise of the place stands on the meter, from 0 to 1; 0 where it
+// is not known.
+func (l Level) Floor() float64 {
+	if !l.On || math.IsNaN(l.FloorDBFS) || l.FloorDBFS == 0 {
+		return 0
+	}
+	return place(l.FloorDBFS)
 }
 
 // Text is the level as a reading: "-21.4 dBFS", or "off".
@@ -133,6 +154,8 @@ func (l Level) Text() string {
 	switch {
 	case !l.On:
 		return "off"
+	case l.Over:
+		return "overload"
 	case !(l.PeakDBFS > meterFloorDBFS):
 		return "silent"
 	}
@@ -163,7 +186,7 @@ func (l Level) Hot() bool { return l.On && l.HoldDBFS > hotDBFS }
 
 // Silence ends a test tone or a sweep; a meter, which makes no sound, goes on.
 func (d *Desk) Silence() {
-	if w := d.State().Work; w == Sounding || w == Measuring {
+	if w := d.State().Work; w == Sounding || w == Measuring || w == Calibrating {
 		d.Cancel()
 	}
 }

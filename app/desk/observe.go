@@ -15,6 +15,7 @@ const (
 	RecordsTopic                    // the list of what is kept
 	NoticeTopic                     // a line for the reader
 	ChoiceTopic                     // the settings of this person
+	BenchTopic                      // the cards of the rig: pictures, results that wait
 )
 
 // Observer is told what changed. The call may come from any goroutine, and comes

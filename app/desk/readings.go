@@ -43,10 +43,66 @@ func ReadingRows(a *take.Analysis) []Row {
 		{"Arrival", quantity(a.DelayS*1000, 2, "ms")},
 		{"Polarity", a.Polarity},
 		{"Valid from", hertz(a.Response.ValidFromHz)},
-		{"Clock drift", quantity(a.DriftPPM, 1, "ppm")},
+		{"Clock drift", driftText(a)},
+		{"Time zero", timeZero(a.TimeZero)},
+	}
+	if r.SensitivityDB > 0 {
+		rows = append([]Row{{"2.83 V at 1 m, 300 Hz–3 kHz", quantity(r.SensitivityDB, 1, "dB")}}, rows...)
 	}
 	if !math.IsNaN(r.DistanceM) && r.DistanceM > 0 {
 		rows = append(rows, Row{"Acoustic distance", quantity(r.DistanceM, 3, "m")})
+	}
+	if r.DriveVolts > 0 {
+		rows = append(rows, Row{"Sweep", volts(r.DriveVolts)})
+	}
+	return append(rows, repeatRows(a.Repeats)...)
+}
+
+// driftText tells the drift of the clocks, and whether it was taken out.
+func driftText(a *take.Analysis) string {
+	if a.Clock.Corrected {
+		return quantity(a.DriftPPM, 1, "ppm") + ", corrected"
+	}
+	return quantity(a.DriftPPM, 1, "ppm")
+}
+
+// timeZero says what phase counts from.
+func timeZero(from string) string {
+	switch from {
+	case "output":
+		return "by the loopback"
+	case "arrival", "":
+		return "the arrival"
+	}
+	return from
+}
+
+// TimeZeroLine says in a sentence what phase counts from.
+func TimeZeroLine(a *take.Analysis) string {
+	if a == nil {
+		return ""
+	}
+	if a.TimeZero == "output" {
+		return "time of flight by the loopback"
+	}
+	return "time zero is the arrival"
+}
+
+// repeatRows tell how the repeats of a sweep agree; of one sweep there is nothing to
+// tell.
+func repeatRows(r take.Repeats) []Row {
+	if r.Played < 2 {
+		return nil
+	}
+	rows := []Row{{"Sweeps averaged", number(float64(r.Averaged), 0) + " of " + number(float64(r.Played), 0)}}
+	worst := take.Agreement{SpreadDB: math.Inf(-1)}
+	for _, b := range r.Bands {
+		if b.SpreadDB > worst.SpreadDB {
+			worst = b
+		}
+	}
+	if len(r.Bands) > 0 {
+		rows = append(rows, Row{"Widest spread", quantity(worst.SpreadDB, 2, "dB") + ", " + band(worst.FromHz, worst.ToHz)})
 	}
 	return rows
 }

@@ -25,7 +25,7 @@ const (
 // loudspeaker before the microphone.
 func SimulatedRig() rig.Rig {
 	return rig.Rig{
-		Name: "Simulated bench", Kind: Simulated, Fixture: "damped box",
+		Name: "Simulated bench", Kind: Simulated, Fixture: "damped box", FixtureKind: rig.DampedBox,
 		RateHz: 48000, LevelDBFS: simulatedDBFS, LimitDBFS: 0, DistanceM: 0.5,
 		Simulated: rig.Simulated{Subject: "two-way", Serial: "HR6-01182"},
 	}
@@ -35,7 +35,7 @@ func SimulatedRig() rig.Rig {
 // by accident: at −40 dBFS and limited to −12 dBFS.
 func NewRig(name string) rig.Rig {
 	return rig.Rig{
-		Name: name, Kind: SoundCard, Fixture: "open bench",
+		Name: name, Kind: SoundCard, Fixture: "open bench", FixtureKind: rig.OpenBench,
 		RateHz: 48000, LevelDBFS: newLevelDBFS, LimitDBFS: newLimitDBFS, DistanceM: 0.5,
 	}
 }
@@ -66,7 +66,8 @@ func (d *Desk) SetRig(ctx context.Context, r rig.Rig) error {
 	if err != nil {
 		return d.fail(fmt.Errorf("the rigs cannot be read: %w", err))
 	}
-	d.change(RigTopic|SubjectTopic, func(s *State) {
+	d.change(RigTopic|SubjectTopic|BenchTopic, func(s *State) {
+		s.Bench = fresh(s.Bench, before, r)
 		s.Rig, s.Rigs = r, rigs
 		s.Programme.RateHz, s.Programme.LevelDBFS = r.RateHz, r.LevelDBFS
 		s.Programme.HighHz = min(s.Programme.HighHz, r.RateHz*0.49)
@@ -118,9 +119,9 @@ func (d *Desk) PutSubject(ctx context.Context, subject string) error {
 	r.Simulated.Subject, r.Simulated.Serial = subject, serialOf(subject)
 	switch {
 	case subject == "headphone":
-		r.Fixture = coupler
+		r.Fixture, r.FixtureKind = coupler, rig.EarCoupler
 	case r.Fixture == coupler:
-		r.Fixture = SimulatedRig().Fixture
+		r.Fixture, r.FixtureKind = SimulatedRig().Fixture, SimulatedRig().FixtureKind
 	}
 	return d.SetRig(ctx, r)
 }

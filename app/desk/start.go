@@ -79,7 +79,10 @@ func (d *Desk) useNew(ctx context.Context, r rig.Rig) error {
 	d.sound.cancelNow()
 	d.sound.wait()
 	before := d.State().Rig
-	d.change(RigTopic, func(s *State) { s.Rig = r })
+	d.change(RigTopic|BenchTopic, func(s *State) {
+		s.Bench = fresh(s.Bench, before, r)
+		s.Rig = r
+	})
 	if err := d.SetRig(ctx, r); err != nil {
 		return err
 	}
@@ -163,8 +166,11 @@ func (s State) Repeats() int {
 
 // KeepText and DiscardText name the two keys of the take in hand.
 func (s State) KeepText() string {
-	if s.Kept {
+	switch {
+	case s.Kept:
 		return "Kept"
+	case s.Void():
+		return "Keep, though void …"
 	}
 	return "Keep take"
 }
