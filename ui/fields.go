@@ -6,10 +6,11 @@ import "fyne.io/fyne/v2"
 type fields struct {
 	of    map[string]*field
 	heads map[string]*line
+	names []string // in their order
 }
 
 func newFields(s *shell, width float32, names ...string) *fields {
-	f := &fields{of: map[string]*field{}, heads: map[string]*line{}}
+	f := &fields{of: map[string]*field{}, heads: map[string]*line{}, names: names}
 	for _, n := range names {
 		one := newField(s, n, width)
 		f.of[n], f.heads[n] = one, one.box.Objects[0].(*line)

@@ -68,6 +68,7 @@ func (n *noticeBand) hide() {
 func (n *noticeBand) relayout() {
 	if content, ok := n.shell.window.Content().(*fyne.Container); ok {
 		content.Layout.Layout(content.Objects, content.Size())
+		n.shell.traceLater()
 	}
 }
 

@@ -58,7 +58,7 @@ func newBenchCard(s *shell, card desk.Card, steps cardSteps, fields fyne.CanvasO
 	c.other = s.secondary("Repeat", c.again)
 	c.keys = newColumn(8, 132, c.first, c.other)
 	c.buildPage()
-	words := newColumn(3, 420, newTapArea(l, s.key, newColumn(3, 420, c.title, c.text), func() { s.desk.OpenCard(card) }), c.page)
+	words := newColumn(3, 420, newTapArea(s, newColumn(3, 420, c.title, c.text), func() { s.desk.OpenCard(card) }), c.page)
 	c.ground = newPlate(cardRadius, 1, func() (color.Color, color.Color) {
 		if c.open {
 			return l.Card, l.Accent

@@ -93,11 +93,12 @@ type tapArea struct {
 	keys    func(*fyne.KeyEvent)
 	content *fyne.Container
 	press   func()
+	leave   func() // takes the focus from where something was typed
 	focused bool
 }
 
-func newTapArea(l *look, keys func(*fyne.KeyEvent), content *fyne.Container, press func()) *tapArea {
-	a := &tapArea{look: l, keys: keys, content: content, press: press}
+func newTapArea(s *shell, content *fyne.Container, press func()) *tapArea {
+	a := &tapArea{look: s.look, keys: s.key, content: content, press: press, leave: func() { s.window.Canvas().Unfocus() }}
 	a.ExtendBaseWidget(a)
 	return a
 }
@@ -105,7 +106,10 @@ func newTapArea(l *look, keys func(*fyne.KeyEvent), content *fyne.Container, pre
 func (a *tapArea) heightFor(width float32) float32 { return heightOf(a.content, width) }
 
 // Tapped presses it.
-func (a *tapArea) Tapped(*fyne.PointEvent) { a.press() }
+func (a *tapArea) Tapped(*fyne.PointEvent) {
+	a.leave()
+	a.press()
+}
 
 // Cursor shows that it can be pressed.
 func (a *tapArea) Cursor() desktop.Cursor { return desktop.PointerCursor }

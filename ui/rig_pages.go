@@ -2,6 +2,7 @@ package ui
 
 import (
 	"context"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -231,6 +232,32 @@ func (a *abreastLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 		x.Move(fyne.NewPos(float32(i)*(w+a.space), 0))
 		x.Resize(fyne.NewSize(w, heightOf(x, w)))
 	}
+}
+
+// place is something of the bench that a script may press.
+type place struct {
+	name   string
+	object fyne.CanvasObject
+}
+
+// places lists what can be pressed on the bench now.
+func (v *rigView) places() []place {
+	var list []place
+	for _, c := range v.cards {
+		list = append(list, place{"open-" + string(c.card), c.title})
+		if c.open {
+			list = append(list, place{"key-" + string(c.card), c.first})
+		}
+	}
+	forms := map[desk.Card]*fields{desk.OutputCard: v.pages.output, desk.InputCard: v.pages.sheet, desk.CurveCard: v.pages.curve}
+	for _, c := range v.cards {
+		if f := forms[c.card]; f != nil && c.open {
+			for _, name := range f.names {
+				list = append(list, place{strings.ReplaceAll(name, " ", "-"), f.of[name].entry})
+			}
+		}
+	}
+	return list
 }
 
 // listenKey is the word in the status bar that starts the input meter, or stops it.

@@ -60,8 +60,8 @@ func TestOutputCardTakesAReading(t *testing.T) {
 	}
 }
 
-// The microphone that stands in the simulated rig gives 20 Pa at full scale: 10 mV/Pa
-// into 0.2 V (worked by hand).
+// The microphone of the simulated rig reaches full scale at a peak of 20 Pa, a sine of
+// 14.14 Pa: 10 mV/Pa into 0.1414 V (worked by hand).
 func TestSheetThenATakeIsInSPL(t *testing.T) {
 	s := newTestShell(t, settings.Lamplight, 1440, 900)
 	quick(t, s)
@@ -71,9 +71,9 @@ func TestSheetThenATakeIsInSPL(t *testing.T) {
 	f.fill(map[string]string{"Sensitivity": "10", "Gain": "0", "Full scale": "no"})
 	f.of["Gain"].entry.OnSubmitted("")
 	s.soon(t, "a line that says so", func() bool { return f.of["Full scale"].error.Visible() })
-	f.of["Full scale"].entry.SetText("0.2")
+	f.of["Full scale"].entry.SetText("0.1414")
 	f.of["Gain"].entry.OnSubmitted("")
-	if found := s.waits(t, desk.InputCard); found.Result != "20.00 Pa at full scale" {
+	if found := s.waits(t, desk.InputCard); found.Result != "14.14 Pa at full scale" {
 		t.Errorf("result %q", found.Result)
 	}
 	picture(t, s, "card-sheet")

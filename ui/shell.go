@@ -46,6 +46,8 @@ type shell struct {
 	foot   *statusBar
 	sheet  *popup // the form that is open, nil where none is
 
+	told, placed string // the lines of the trace that are not repeated
+
 	ctx     context.Context // ends with the window
 	end     context.CancelFunc
 	working sync.WaitGroup
@@ -158,6 +160,7 @@ func (s *shell) enter(i int) {
 		}
 	}
 	s.trace.line("room", s.rooms[i].name())
+	s.traceLater()
 }
 
 // show brings all that changed up to date. It runs on the event thread.

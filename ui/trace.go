@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"stillroom/app/desk"
 )
@@ -29,13 +30,58 @@ func (s *shell) traceState(st desk.State, t desk.Topic) {
 	}
 	if t&(desk.TakeTopic|desk.AnalysisTopic) != 0 && st.Take != nil {
 		g := st.Analysis.Settings.Gate
+		s.trace.line("unit", quoted(st.Analysis.Unit))
 		s.trace.line("take", st.Take.ID, "kept", st.Kept, "auto", g.Auto, "opens", g.OpenS, "closes", g.CloseS)
+	}
+	if t&(desk.BenchTopic|desk.RigTopic) != 0 {
+		s.traceBench(st)
 	}
 	if t&desk.RecordsTopic != 0 {
 		s.trace.line("records", st.Count)
 	}
 	if t&desk.NoticeTopic != 0 {
 		s.trace.line("notice", quoted(st.Notice.Text))
+	}
+}
+
+// traceBench writes what waits to be kept, and, once the cards have their places,
+// where a script finds their keys and fields.
+func (s *shell) traceBench(st desk.State) {
+	found := "-"
+	if f := st.Bench.Found; f != nil {
+		found = string(f.Card) + " " + f.Result
+	}
+	if found != s.told {
+		s.told = found
+		s.trace.line("found", found)
+	}
+	s.traceLater()
+}
+
+// traceLater writes the places once all has come to rest.
+func (s *shell) traceLater() {
+	if s.trace.To != nil {
+		time.AfterFunc(placesLater, func() { s.hop.run(s.tracePlaces) })
+	}
+}
+
+// placesLater is how long the cards take at most to come to rest.
+const placesLater = 200 * time.Millisecond
+
+func (s *shell) tracePlaces() {
+	v, ok := s.rooms[rigRoom].(*rigView)
+	if !ok || s.shown != rigRoom {
+		return
+	}
+	text := ""
+	for _, p := range v.places() {
+		at := s.app.Driver().AbsolutePositionForObject(p.object)
+		size := p.object.Size()
+		text += fmt.Sprintf(" %s=%.0f,%.0f", p.name, at.X+size.Width/2, at.Y+size.Height/2)
+	}
+	if text != s.placed {
+		s.placed = text
+		s.trace.line("places" + text)
 	}
 }
 

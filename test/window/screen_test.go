@@ -192,6 +192,42 @@ func (p *program) key(keys ...string) {
 	p.tool("xdotool", append([]string{"key", "--delay", "60"}, keys...)...)
 }
 
+// where is the middle of something of the bench, as the window told it last.
+func (p *program) where(name string) (x, y int) {
+	p.t.Helper()
+	time.Sleep(500 * time.Millisecond)
+	for end := time.Now().Add(10 * time.Second); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
+		text, err := os.ReadFile(p.trace())
+		if err != nil {
+			continue
+		}
+		last := string(text[max(bytes.LastIndex(text, []byte("\nplaces")), 0):])
+		if _, rest, ok := strings.Cut(last, " "+name+"="); ok {
+			if _, err := fmt.Sscanf(rest, "%d,%d", &x, &y); err == nil {
+				return x, y
+			}
+		}
+	}
+	p.picture("failed")
+	p.t.Fatalf("the window never told where %q is", name)
+	return 0, 0
+}
+
+// press clicks something of the bench.
+func (p *program) press(name string) {
+	p.t.Helper()
+	x, y := p.where(name)
+	p.click(x, y)
+}
+
+// fill types into a field of the bench, in place of what stands there.
+func (p *program) fill(name, text string) {
+	p.t.Helper()
+	p.press(name)
+	p.key("ctrl+a")
+	p.tool("xdotool", "type", "--delay", "25", text)
+}
+
 // shut closes the window as the window manager does and waits for the program.
 func (p *program) shut() {
 	p.t.Helper()
