@@ -20,7 +20,7 @@ func press(name fyne.KeyName) *fyne.KeyEvent { return &fyne.KeyEvent{Name: name}
 func quick(t *testing.T, s *testShell) {
 	t.Helper()
 	f := s.desk.State().TakeForm()
-	f.LengthS = "0.7"
+	f.LengthS = "1"
 	if wrong := s.desk.SetTakeForm(f); len(wrong) > 0 {
 		t.Fatal(wrong)
 	}

@@ -117,7 +117,7 @@ func deskOn(t *testing.T, w *wire, path string, chosen settings.Settings) *desk.
 func shortSweep(t *testing.T, d *desk.Desk) {
 	t.Helper()
 	f := d.State().TakeForm()
-	f.LengthS = "0.7"
+	f.LengthS = "1"
 	if wrong := d.SetTakeForm(f); len(wrong) > 0 {
 		t.Fatal(wrong)
 	}

@@ -240,13 +240,25 @@ func (s State) levelView(now time.Time) CardView {
 	v := CardView{Card: LevelCard, Title: "Level check", Text: "Short sweeps that rise from quiet until the signal stands clear of the noise", Verdict: Todo, Age: "not done since the start",
 		Caution: calibrate.LevelCaution, Advice: "Put the device in its place with the microphone before it. " + fmt.Sprintf("The sweeps cover %s, as the take does.", band(s.Programme.LowHz, s.Programme.HighHz))}
 	if seen := s.Bench.Level; seen != nil {
-		v.Verdict, v.Result, v.Age, v.Remark = Clean, quantity(seen.Advice.LevelDBFS, 1, "dBFS"), today(seen.At, now), seen.Advice.Text
-		if seen.Advice.Why == calibrate.StopLimit && seen.Advice.SNRDB < 40 {
+		v.Verdict, v.Result, v.Age, v.Remark = Clean, quantity(seen.Advice.LevelDBFS, 1, "dBFS"), today(seen.At, now), weak(seen.Advice)
+		v.Advice = seen.Advice.Text
+		if v.Remark != "" {
 			v.Verdict = Remark
 		}
 		v.Rows = levelFound(seen.Advice).Rows
 	}
 	return v
+}
+
+// poorSNRDB is where a level check ends with less than a curve to trust needs.
+const poorSNRDB = 40
+
+// weak says of a level check that its signal stands too little out of the noise.
+func weak(a calibrate.Advice) string {
+	if a.SNRDB >= poorSNRDB {
+		return ""
+	}
+	return fmt.Sprintf("Signal to noise is only %s. The curve will move from take to take.", quantity(a.SNRDB, 0, "dB"))
 }
 
 func today(at, now time.Time) string {
@@ -268,7 +280,7 @@ func flatness(c rig.Curve) string {
 	if low > high {
 		return unknown
 	}
-	return "+" + number(math.Max(high, 0), 1) + " / -" + number(math.Max(-low, 0), 1) + " dB, " + band(roundHz(from), roundHz(to))
+	return "+" + number(math.Max(high, 0), 1) + " / −" + number(math.Max(-low, 0), 1) + " dB, " + band(roundHz(from), roundHz(to))
 }
 
 // roundHz gives a band's end to two figures, as people say it.

@@ -271,11 +271,11 @@ func (d *Desk) CheckLevel(ctx context.Context) error {
 
 func levelFound(a calibrate.Advice) *Found {
 	f := &Found{Card: LevelCard, Result: quantity(a.LevelDBFS, 1, "dBFS"), keep: func(s *State) { s.Rig.LevelDBFS = a.LevelDBFS }}
-	f.Rows = []Row{{"Level", quantity(a.LevelDBFS, 1, "dBFS")}, {"Signal to noise", quantity(a.SNRDB, 0, "dB")}, {"Tried", fmt.Sprintf("%d levels", len(a.Steps))}}
+	f.Rows = []Row{{"Level", quantity(a.LevelDBFS, 1, "dBFS")}, {"Signal to noise", quantity(a.SNRDB, 0, "dB")}, {"Levels tried", fmt.Sprint(len(a.Steps))}}
 	if n := len(a.Steps); n > 0 {
 		f.Rows = append(f.Rows, Row{"Peak at the input", quantity(a.Steps[n-1].PeakDBFS, 1, "dBFS")})
 	}
-	f.Remark = a.Text
+	f.Remark = weak(a)
 	return f
 }
 
