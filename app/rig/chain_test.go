@@ -41,7 +41,7 @@ func TestCorrectTakesEachPartOutOnce(t *testing.T) {
 	for _, x := range []struct{ hz, db, deg float64 }{
 		{1000, -(0.5 + 2.5*math.Log10(4) - 0 + 2), -(10 + 10*math.Log10(4))},
 		{2500, -(3 - 2*u + 2), -(20 - 20*u)},
-		{10, -(1 - 3 + 2), -30},           // microphone and fixture: ends held
+		{10, -(1 - 3 + 2), -30},  // microphone and fixture: ends held
 		{20000, -(3 - 2 + 2), 0}, // all ends held: 20° less 20°
 	} {
 		got := c.Correct([]float64{x.hz})[0]

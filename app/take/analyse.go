@@ -37,12 +37,17 @@ func (s *Study) AnalyseAt(set Settings, frequencyHz []float64) (*Analysis, error
 	if len(s.others) == 0 {
 		return a, nil
 	}
-	all := []Response{a.Response}
+	all, alike := []Response{a.Response}, true
 	a.Microphones = []MicrophoneCurve{{s.name, a.Response, a.Findings}}
 	for _, other := range s.others {
 		b := other.analyse(set, frequencyHz)
 		a.Microphones = append(a.Microphones, MicrophoneCurve{other.name, b.Response, b.Findings})
-		all = append(all, b.Response)
+		all, alike = append(all, b.Response), alike && b.Unit == a.Unit
+	}
+	if !alike { // pascals and digits have no mean
+		a.Findings = append(a.Findings, one("calibration-old", Remark, math.NaN(), "",
+			"Not all microphones are calibrated, so their levels are not in one unit and no average is made. Calibrate each in the Rig room.")...)
+		return a, nil
 	}
 	mean := average(all)
 	a.Average = &mean

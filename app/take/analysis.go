@@ -18,7 +18,7 @@ type Analysis struct {
 	// Unit is that of Response and Noise: "dB re stimulus", "dB SPL for 2.83 V at 1 m" …
 	Unit        string
 	Microphones []MicrophoneCurve // each microphone of the rig; empty with one
-	Average     *Response         // power mean of their magnitudes; nil with one
+	Average     *Response         // power mean of their magnitudes; nil with one, or where their units differ
 
 	Impulse    Impulse
 	Reflection *Reflection // the first one found; nil where none is

@@ -32,7 +32,7 @@ const (
 	// residueKeepS is how much of the decay is explained by the response, and
 	// burstDB how far a block must stand out of the rest to be a click.
 	residueKeepS = 0.25
-	burstDB      = 9
+	burstDB      = 10
 	// A decay is followed this far after the sweep, at least and at most.
 	shortestPauseS = 0.02
 	longestPauseS  = 3
@@ -222,8 +222,9 @@ func (s *Study) roughDelay() (samples int, likeness float64) {
 	if s.stimulus.Mark == nil {
 		return 0, 0
 	}
-	mark := s.stimulus.Layout.Marks[0]
-	piece := s.piece(mark.From, mark.To+int(markSearchS*s.rateHz))
+	mark, closing := s.stimulus.Layout.Marks[0], s.stimulus.Layout.Marks[1]
+	// not so far that the closing mark, which is the same, comes into view
+	piece := s.piece(mark.From, min(mark.To+int(markSearchS*s.rateHz), closing.From))
 	at, contrast := impulse.FindMark(s.stimulus.Mark, piece)
 	if contrast < markContrastDB {
 		return 0, 0

@@ -14,7 +14,8 @@ func (s *Study) judgeClipping(*Analysis) []Finding {
 	if s.stimulus.Log && len(s.stimulus.Layout.Sweeps) == 1 {
 		start := s.stimulus.Layout.Sweeps[0].From
 		at := func(sample int) float64 {
-			return s.stimulus.Sweep.FrequencyAt(float64(sample-start)/s.rateHz - s.heardS)
+			f := s.stimulus.Sweep.FrequencyAt(float64(sample-start)/s.rateHz - s.heardS)
+			return math.Min(math.Max(f, s.stimulus.LowHz), s.stimulus.HighHz)
 		}
 		where = fmt.Sprintf(", while the sweep passed %.0f to %.0f Hz", at(from), at(to))
 	}
@@ -166,13 +167,21 @@ func (s *Study) judgeClicks(*Analysis) []Finding {
 		}
 	}
 	return one("click", Remark, worst.ClearDB, "dB",
-		fmt.Sprintf("Something clicked or slammed %d times while the sweep ran, the worst %.0f dB over the rest, when the sweep passed %.0f Hz. Response and distortion are disturbed there. Measure again in quiet; with three sweeps or more such moments are left out.", len(s.clicks), worst.ClearDB, s.excitationAt(worst.At)))
+		fmt.Sprintf("Something clicked or slammed %s while the sweep ran, the worst %.0f dB over the rest, when the sweep passed %.0f Hz. Response and distortion are disturbed there. Measure again in quiet; with three sweeps or more such moments are left out.", often(len(s.clicks)), worst.ClearDB, s.excitationAt(worst.At)))
+}
+
+// often is a count in words.
+func often(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
 }
 
 func (s *Study) judgeRepeats(*Analysis) []Finding {
 	if n := len(s.repeats.Spoiled); n > 0 {
 		return one("repeats-differ", Note, float64(n), "repeats",
-			fmt.Sprintf("A click or a slam spoiled stretches of %d of %d repeats; they were left out of the average.", n, s.repeats.Played))
+			fmt.Sprintf("A click or a slam spoiled stretches of %d of the %d sweeps; they were left out of the average.", n, s.repeats.Played))
 	}
 	worst, at := 0.0, Agreement{}
 	for _, b := range s.repeats.Bands {

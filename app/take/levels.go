@@ -24,7 +24,7 @@ func (s *Study) scaleFor(set Settings) scale {
 	}
 	volts, what, ok := s.drive(set.Level)
 	if s.chain == nil || math.IsNaN(s.chain.PascalAtFS) || !ok {
-		plain.unit = "dB re the stimulus, not calibrated for " + string(set.Level)
+		plain.unit = "dB re the stimulus, not calibrated for " + set.Level.words()
 		return plain
 	}
 	// a sine of 0 dBFS played makes H·PascalAtFS; the sweep plays at its own level
@@ -40,6 +40,21 @@ func (s *Study) scaleFor(set Settings) scale {
 		out.unit += " at 1 m"
 	}
 	return out
+}
+
+// words names a level as a person would.
+func (l Level) words() string {
+	switch l {
+	case SPLAt2V83:
+		return "dB SPL for 2.83 V"
+	case SPLAt1W:
+		return "dB SPL for 1 W"
+	case PerVolt:
+		return "dB SPL for 1 V"
+	case PerMilliwatt:
+		return "dB SPL for 1 mW"
+	}
+	return "dB SPL"
 }
 
 // drive returns the voltage that a level is for. ok is false where it needs a

@@ -11,26 +11,14 @@ import (
 	"testing"
 
 	"stillroom/app/audio/simulated"
-	"stillroom/app/rig"
 	"stillroom/app/take"
 	"stillroom/dsp/excitation"
 )
 
-// bench is a simulated rig and the description of it.
-func bench(t testing.TB, o simulated.Options) (*simulated.Rig, rig.Rig) {
+// measured records and analyses; nil where the recording holds no signal at all.
+func measured(t testing.TB, o simulated.Options, set take.Settings, change func(*excitation.Programme)) *take.Analysis {
 	t.Helper()
-	sim, err := simulated.New(o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sim, rig.Rig{Name: "bench", Kind: "simulated", OutputDevice: simulated.DeviceID, InputDevice: simulated.DeviceID,
-		RateHz: 48000, LevelDBFS: -20, LimitDBFS: 0}
-}
-
-// analyse records and analyses; nil where the recording holds no signal at all.
-func analyse(t testing.TB, o simulated.Options, set take.Settings, change func(*excitation.Programme)) *take.Analysis {
-	t.Helper()
-	sim, r := bench(t, o)
+	sim, r := simulatedRig(t, o)
 	p := take.DefaultProgramme(r)
 	if o.Subject == "tweeter" {
 		p.LowHz = 1000
@@ -74,7 +62,7 @@ func TestCleanTakesStaySilent(t *testing.T) {
 	remarks, void := 0, 0
 	for n := range takes {
 		o := simulated.Options{Subject: subjects[n%4], Serial: fmt.Sprintf("unit %d", n), Seed: uint64(n), NoiseDBFS: -75 - float64(n%3)*5}
-		a := analyse(t, o, take.DefaultSettings(), func(p *excitation.Programme) {
+		a := measured(t, o, take.DefaultSettings(), func(p *excitation.Programme) {
 			p.Repeats = 1 + n%7/6
 			p.DurationS = 1.5 + float64(n%3)
 		})
@@ -109,7 +97,7 @@ func TestFaultsAreFound(t *testing.T) {
 		missed := 0
 		for n := range 12 {
 			subject := []string{"two-way", "woofer", "tweeter", "headphone"}[n%4]
-			a := analyse(t, simulated.Options{Subject: subject, Serial: "unit", Seed: uint64(100 + n), Faults: []string{c.fault}}, take.DefaultSettings(), nil)
+			a := measured(t, simulated.Options{Subject: subject, Serial: "unit", Seed: uint64(100 + n), Faults: []string{c.fault}}, take.DefaultSettings(), nil)
 			if a == nil {
 				if c.code != "no-signal" {
 					t.Errorf("%s: no signal", c.fault)
@@ -133,9 +121,9 @@ func TestDriftIsCorrected(t *testing.T) {
 	gate := take.Settings{Gate: take.Closing(0.0045), Orders: 5}
 	for _, repeats := range []int{1, 4} {
 		change := func(p *excitation.Programme) { p.Repeats = repeats }
-		still := analyse(t, simulated.Options{Subject: "two-way", Serial: "unit", Seed: 1, Quiet: true}, gate, change)
+		still := measured(t, simulated.Options{Subject: "two-way", Serial: "unit", Seed: 1, Quiet: true}, gate, change)
 		for _, ppm := range []float64{0, 1, -1, 10, -10, 50, -50, 200, -200} {
-			a := analyse(t, simulated.Options{Subject: "two-way", Serial: "unit", Seed: 1, NoiseDBFS: -90, Faults: []string{fmt.Sprintf("clock-drift:%g", ppm)}}, gate, change)
+			a := measured(t, simulated.Options{Subject: "two-way", Serial: "unit", Seed: 1, NoiseDBFS: -90, Faults: []string{fmt.Sprintf("clock-drift:%g", ppm)}}, gate, change)
 			if math.Abs(a.DriftPPM-ppm) > 0.02 {
 				t.Errorf("%d sweeps, %g ppm: estimated as %.3f ppm", repeats, ppm, a.DriftPPM)
 			}
@@ -160,8 +148,8 @@ func TestDriftIsCorrected(t *testing.T) {
 func TestSpoiledRepeatIsLeftOut(t *testing.T) {
 	set := take.Settings{Gate: take.Closing(0.0045), Smoothing: 24}
 	four := func(p *excitation.Programme) { p.Repeats = 4 }
-	clean := analyse(t, simulated.Options{Subject: "woofer", Serial: "unit", Seed: 5}, set, four)
-	spoiled := analyse(t, simulated.Options{Subject: "woofer", Serial: "unit", Seed: 5, Faults: []string{"click:-20"}}, set, four)
+	clean := measured(t, simulated.Options{Subject: "woofer", Serial: "unit", Seed: 5}, set, four)
+	spoiled := measured(t, simulated.Options{Subject: "woofer", Serial: "unit", Seed: 5, Faults: []string{"click:-20"}}, set, four)
 	if len(clean.Repeats.Spoiled) > 0 {
 		t.Errorf("stretches of repeats %v of a clean take were left out", clean.Repeats.Spoiled)
 	}

@@ -1,4 +1,4 @@
-package take
+package takes
 
 import (
 	"fmt"
@@ -10,6 +10,7 @@ import (
 
 	"stillroom/app/audio/simulated"
 	"stillroom/app/rig"
+	"stillroom/app/take"
 )
 
 // calibrated is a rig of 10 Pa and 2 V at full scale, into 8 Ω, half a metre away.
@@ -25,27 +26,27 @@ func calibrated(r rig.Rig) rig.Rig {
 func TestLevelsFollowFromTheCalibrations(t *testing.T) {
 	sim, r := simulatedRig(t, simulated.Options{Subject: "wire"})
 	r = calibrated(r)
-	one := record(t, sim, r, DefaultProgramme(r))
-	s, err := NewStudy(one)
+	one := record(t, sim, r, take.DefaultProgramme(r))
+	s, err := take.NewStudy(one)
 	if err != nil {
 		t.Fatal(err)
 	}
 	pa := 93.9794000867203760 // dB SPL of 1 Pa
 	for _, c := range []struct {
-		level Level
+		level take.Level
 		metre bool
 		want  float64
 		unit  string
 	}{
-		{ReStimulus, false, 0, "dB re the stimulus"},
-		{SPL, false, pa + 20 - 20, "dB SPL"}, // 10 Pa at full scale, 20 dB below it
-		{SPL, true, pa + 20*math.Log10(0.5), "dB SPL at 1 m"},
-		{SPLAt2V83, false, pa + 20*math.Log10(10*2.83/2), "dB SPL for 2.83 V"},
-		{SPLAt1W, true, pa + 20*math.Log10(10*math.Sqrt(8)/2*0.5), "dB SPL for 1 W into 8 Ω at 1 m"},
-		{PerVolt, false, pa + 20*math.Log10(10.0/2), "dB SPL for 1 V"},
-		{PerMilliwatt, false, pa + 20*math.Log10(10*math.Sqrt(0.008)/2), "dB SPL for 1 mW into 8 Ω"},
+		{take.ReStimulus, false, 0, "dB re the stimulus"},
+		{take.SPL, false, pa + 20 - 20, "dB SPL"}, // 10 Pa at full scale, 20 dB below it
+		{take.SPL, true, pa + 20*math.Log10(0.5), "dB SPL at 1 m"},
+		{take.SPLAt2V83, false, pa + 20*math.Log10(10*2.83/2), "dB SPL for 2.83 V"},
+		{take.SPLAt1W, true, pa + 20*math.Log10(10*math.Sqrt(8)/2*0.5), "dB SPL for 1 W into 8 Ω at 1 m"},
+		{take.PerVolt, false, pa + 20*math.Log10(10.0/2), "dB SPL for 1 V"},
+		{take.PerMilliwatt, false, pa + 20*math.Log10(10*math.Sqrt(0.008)/2), "dB SPL for 1 mW into 8 Ω"},
 	} {
-		a, err := s.AnalyseAt(Settings{Gate: Ungated(), Level: c.level, OneMetre: c.metre}, []float64{1000})
+		a, err := s.AnalyseAt(take.Settings{Gate: take.Ungated(), Level: c.level, OneMetre: c.metre}, []float64{1000})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -60,7 +61,7 @@ func TestLevelsFollowFromTheCalibrations(t *testing.T) {
 
 func TestNoPascalsWithoutCalibration(t *testing.T) {
 	sim, r := simulatedRig(t, simulated.Options{Subject: "wire"})
-	a := analyse(t, record(t, sim, r, DefaultProgramme(r)), Settings{Gate: Ungated(), Level: SPLAt2V83}, []float64{1000})
+	a := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), take.Settings{Gate: take.Ungated(), Level: take.SPLAt2V83}, []float64{1000})
 	if !strings.Contains(a.Unit, "not calibrated") || math.Abs(a.Response.MagnitudeDB[0]) > 0.001 || !math.IsNaN(a.Readings.SensitivityDB) {
 		t.Errorf("%.3f %q, sensitivity %g", a.Response.MagnitudeDB[0], a.Unit, a.Readings.SensitivityDB)
 	}
@@ -80,7 +81,7 @@ func TestMicrophoneCurveIsTakenOutOnce(t *testing.T) {
 	}
 	r = r.WithCurve(rig.MicrophoneCurve{Channel: 0, Angles: []rig.CurveAngle{{Curve: curve}}, UncertaintyDB: 0.3})
 	f := logSpace(30, 18000, 200)
-	a := analyse(t, record(t, sim, r, DefaultProgramme(r)), Settings{Gate: Ungated(), Orders: 3}, f)
+	a := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), take.Settings{Gate: take.Ungated(), Orders: 3}, f)
 	worst := 0.0
 	for i := range f {
 		worst = math.Max(worst, math.Abs(a.Response.MagnitudeDB[i]))
@@ -103,7 +104,7 @@ func TestLoopbackGivesTimeOfFlight(t *testing.T) {
 	for _, metres := range []float64{0.3, 0.6} {
 		sim, r := simulatedRig(t, simulated.Options{Subject: "woofer", Serial: "a", Fixture: "none", DistanceM: metres, Faults: []string{"clock-drift:40"}})
 		r.LoopbackChannel, r.DistanceM = simulated.LoopbackIn+1, metres
-		a := analyse(t, record(t, sim, r, DefaultProgramme(r)), Settings{Gate: Ungated(), Smoothing: 24}, logSpace(50, 18000, 500))
+		a := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), take.Settings{Gate: take.Ungated(), Smoothing: 24}, logSpace(50, 18000, 500))
 		flight := sim.TrueDelayS() - simulated.LatencyS
 		if a.TimeZero != "output" || math.Abs(a.DelayS-flight) > 4e-5 || math.Abs(a.Readings.DistanceM-metres) > 0.02 {
 			t.Errorf("%g m: %s, delay %.4f ms, is %.4f ms; distance %.3f m", metres, a.TimeZero, a.DelayS*1e3, flight*1e3, a.Readings.DistanceM)
@@ -130,8 +131,8 @@ func TestLoopbackGivesTimeOfFlight(t *testing.T) {
 func TestLoopbackThatCarriesNothing(t *testing.T) {
 	sim, r := simulatedRig(t, simulated.Options{Subject: "woofer", Serial: "a"})
 	r.LoopbackChannel = simulated.IdleIn + 1
-	one := record(t, sim, r, DefaultProgramme(r))
-	if _, err := NewStudy(one); err == nil || !strings.Contains(err.Error(), "loopback") {
+	one := record(t, sim, r, take.DefaultProgramme(r))
+	if _, err := take.NewStudy(one); err == nil || !strings.Contains(err.Error(), "loopback") {
 		t.Errorf("a loopback channel with nothing on it: %v", err)
 	}
 }
@@ -140,7 +141,7 @@ func TestLoopbackThatCarriesNothing(t *testing.T) {
 func TestSeveralMicrophones(t *testing.T) {
 	sim, r := simulatedRig(t, simulated.Options{Subject: "two-way", Serial: "a", Fixture: "room"})
 	r.MoreMicrophones = []rig.Microphone{{Channel: simulated.SecondIn, Name: "B", Place: "left seat"}}
-	a := analyse(t, record(t, sim, r, DefaultProgramme(r)), DefaultSettings(), logSpace(100, 10000, 450))
+	a := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), take.DefaultSettings(), logSpace(100, 10000, 450))
 	if len(a.Microphones) != 2 || a.Average == nil || a.Microphones[1].Name != "B, left seat" {
 		t.Fatalf("%d microphones, average %v", len(a.Microphones), a.Average != nil)
 	}
@@ -153,12 +154,29 @@ func TestSeveralMicrophones(t *testing.T) {
 	}
 }
 
+// Of two microphones only one is calibrated: no mean of pascals and digits.
+func TestNoAverageOfDifferentUnits(t *testing.T) {
+	sim, r := simulatedRig(t, simulated.Options{Subject: "two-way", Serial: "a"})
+	r = calibrated(r)
+	r.MoreMicrophones = []rig.Microphone{{Channel: simulated.SecondIn}}
+	a := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), take.Settings{Gate: take.Ungated(), Level: take.SPL}, []float64{1000})
+	if a.Average != nil || len(a.Microphones) != 2 {
+		t.Errorf("an average was made of %d microphones in two units", len(a.Microphones))
+	}
+	for _, f := range a.Findings {
+		if f.Code == "calibration-old" {
+			return
+		}
+	}
+	t.Errorf("nothing was said of it: %v", a.Findings)
+}
+
 // Averaging a take with itself changes nothing and has no spread; seatings that
 // differ by a known amount have it.
 func TestTogether(t *testing.T) {
 	sim, r := simulatedRig(t, simulated.Options{Subject: "headphone", Serial: "a"})
-	a := analyse(t, record(t, sim, r, DefaultProgramme(r)), DefaultSettings(), logSpace(20, 18000, 450))
-	g := Together([]*Analysis{a, a, a})
+	a := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), take.DefaultSettings(), logSpace(20, 18000, 450))
+	g := take.Together([]*take.Analysis{a, a, a})
 	for i, v := range g.Mean.MagnitudeDB {
 		if math.Abs(v-a.Response.MagnitudeDB[i]) > 1e-9 || g.SpreadDB[i] > 1e-6 {
 			t.Fatalf("point %d: %.4f dB became %.4f, spread %.2e", i, a.Response.MagnitudeDB[i], v, g.SpreadDB[i])
@@ -174,7 +192,7 @@ func TestTogether(t *testing.T) {
 			b.Response.MagnitudeDB[i] -= 4 // leaks
 		}
 	}
-	g = Together([]*Analysis{a, &b})
+	g = take.Together([]*take.Analysis{a, &b})
 	if len(g.Findings) != 1 || g.Findings[0].Code != "repeats-differ" || math.Abs(g.SpreadDB[5]-4/math.Sqrt2) > 1e-6 {
 		t.Errorf("spread %.3f dB, findings %v", g.SpreadDB[5], g.Findings)
 	}
@@ -184,16 +202,16 @@ func TestTogether(t *testing.T) {
 func TestVoltageLimit(t *testing.T) {
 	_, r := simulatedRig(t, simulated.Options{})
 	r.MaxVolts = 0.1
-	if err := CheckProgramme(r, DefaultProgramme(r)); err == nil || !strings.Contains(err.Error(), "not calibrated") {
+	if err := take.CheckProgramme(r, take.DefaultProgramme(r)); err == nil || !strings.Contains(err.Error(), "not calibrated") {
 		t.Errorf("a limit in volts that cannot be kept: %v", err)
 	}
 	r = calibrated(r)
-	p := DefaultProgramme(r) // −20 dBFS of 2 V: 0.2 V
-	if err := CheckProgramme(r, p); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("%.2f V", 0.1)) {
+	p := take.DefaultProgramme(r) // −20 dBFS of 2 V: 0.2 V
+	if err := take.CheckProgramme(r, p); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("%.2f V", 0.1)) {
 		t.Errorf("0.2 V where 0.1 V is the limit: %v", err)
 	}
 	p.LevelDBFS = -26.1
-	if err := CheckProgramme(r, p); err != nil {
+	if err := take.CheckProgramme(r, p); err != nil {
 		t.Errorf("0.099 V where 0.1 V is the limit: %v", err)
 	}
 }
@@ -201,11 +219,11 @@ func TestVoltageLimit(t *testing.T) {
 func TestOldCalibrationsAreTold(t *testing.T) {
 	sim, r := simulatedRig(t, simulated.Options{Subject: "wire"})
 	r = calibrated(r)
-	one := record(t, sim, r, DefaultProgramme(r))
+	one := record(t, sim, r, take.DefaultProgramme(r))
 	one.At = one.At.AddDate(2, 0, 0)
-	a := analyse(t, one, DefaultSettings(), []float64{1000})
+	a := analyse(t, one, take.DefaultSettings(), []float64{1000})
 	for _, f := range a.Findings {
-		if f.Code == "calibration-old" && f.Severity == Remark && f.Value > 700 {
+		if f.Code == "calibration-old" && f.Severity == take.Remark && f.Value > 700 {
 			return
 		}
 	}
@@ -218,10 +236,10 @@ func TestTwoDevices(t *testing.T) {
 	for _, inputRate := range []float64{0, 44100} {
 		sim, r := simulatedRig(t, simulated.Options{Subject: "two-way", Serial: "a", Seed: 2})
 		f := logSpace(300, 16000, 450)
-		set := Settings{Gate: Closing(0.0045), Smoothing: 24, Orders: 3}
-		one := analyse(t, record(t, sim, r, DefaultProgramme(r)), set, f)
+		set := take.Settings{Gate: take.Closing(0.0045), Smoothing: 24, Orders: 3}
+		one := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), set, f)
 		r.InputDevice, r.InputRateHz = simulated.USBMicrophoneID, inputRate
-		two := analyse(t, record(t, sim, r, DefaultProgramme(r)), set, f)
+		two := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), set, f)
 		if math.Abs(two.DriftPPM-sim.TrueDriftPPM(r.InputDevice)) > 0.05 {
 			t.Errorf("drift of %.3f ppm found, is %.3f", two.DriftPPM, sim.TrueDriftPPM(r.InputDevice))
 		}

@@ -1,4 +1,4 @@
-package take
+package takes
 
 import (
 	"encoding/csv"
