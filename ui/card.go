@@ -62,14 +62,6 @@ func newHairline(l *look) *plate {
 	return newGround(func() color.Color { return l.Hairline })
 }
 
-// newCaution is a box that warns: a triangle and what to mind.
-func newCaution(l *look, text string, width float32) *fyne.Container {
-	ground := newPlate(6, 1, func() (color.Color, color.Color) { return l.remarkSoft, l.remarkEdge })
-	mark := newIcon("remark", 16, func() color.NRGBA { return l.Remark })
-	words := newParagraph(l, roleBody, "", text, width-48)
-	return newOverlaid(ground, newInset(11, 11, 11, 11, newSide(24, mark, words)))
-}
-
 // side sets a small mark at the left top and lets the rest grow beside it.
 type side struct{ indent float32 }
 

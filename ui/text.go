@@ -88,14 +88,6 @@ func (t *line) set(value string) {
 	}
 }
 
-// setRole changes how the line is drawn.
-func (t *line) setRole(r role) {
-	if t.role != r {
-		t.role = r
-		t.Refresh()
-	}
-}
-
 // CreateRenderer makes the one text of the line.
 func (t *line) CreateRenderer() fyne.WidgetRenderer {
 	r := &lineRenderer{line: t, text: canvas.NewText("", nil)}

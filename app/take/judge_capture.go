@@ -179,8 +179,9 @@ func often(n int) string {
 }
 
 func (s *Study) judgeRepeats(*Analysis) []Finding {
+	var out []Finding
 	if n := len(s.repeats.Spoiled); n > 0 {
-		return one("repeats-differ", Note, float64(n), "repeats",
+		out = one("repeats-differ", Note, float64(n), "repeats",
 			fmt.Sprintf("A click or a slam spoiled stretches of %d of the %d sweeps; they were left out of the average.", n, s.repeats.Played))
 	}
 	worst, at := 0.0, Agreement{}
@@ -190,14 +191,14 @@ func (s *Study) judgeRepeats(*Analysis) []Finding {
 		}
 	}
 	if worst < differDB {
-		return nil
+		return out
 	}
 	why := "Find what moves: the device, the microphone, a door."
 	if at.ToHz > 4000 {
 		why = "Moving air and changing temperature spoil the high bands first: one longer sweep is then better than repeats."
 	}
-	return one("repeats-differ", Remark, worst, "dB",
-		fmt.Sprintf("From %.0f to %.0f Hz the repeats differ by %.2f dB, more than noise explains, so their average is too low there. %s", at.FromHz, at.ToHz, worst, why))
+	return append(out, one("repeats-differ", Remark, worst, "dB",
+		fmt.Sprintf("From %.0f to %.0f Hz the repeats differ by %.2f dB, more than noise explains, so their average is too low there. %s", at.FromHz, at.ToHz, worst, why))...)
 }
 
 // seatingMessage tells how far takes of one unit differ.

@@ -50,14 +50,16 @@ func (s *Study) gather(offset, frames int) []float64 {
 		rows, index = append(rows, row), append(index, i)
 	}
 	c := impulse.Combine(rows, s.rateHz)
+	s.rows = nil
 	for i, blocks := range c.Spoiled {
 		if blocks > 0 {
 			s.repeats.Spoiled = append(s.repeats.Spoiled, index[i]+1)
+		} else {
+			s.rows = append(s.rows, rows[i]) // a spoiled one would differ from all
 		}
 	}
 	s.bursts = c.LeftOut
 	s.repeats.Averaged = len(rows)
-	s.rows = rows
 	return c.Mean
 }
 
@@ -89,7 +91,8 @@ func (s *Study) slipAgainst(first, row []float64) (samples int, ok bool) {
 	return int(math.Round(b)), true
 }
 
-// agreement compares the repeats in each octave, and with what noise explains.
+// agreement compares the repeats that nothing spoiled in each octave, and with what
+// noise explains.
 func (s *Study) agreement() []Agreement {
 	if len(s.rows) < 2 {
 		return nil
