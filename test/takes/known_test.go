@@ -149,3 +149,19 @@ func TestForeignStimuli(t *testing.T) {
 		}
 	}
 }
+
+// Sweeps of any length find their place, though the closing mark is the opening one
+// once more.
+func TestSweepsOfAnyLengthFindTheirPlace(t *testing.T) {
+	for _, seconds := range []float64{0.2, 0.4, 0.5, 0.7, 1, 1.5, 3} {
+		for _, subject := range []string{"two-way", "wire", "headphone"} {
+			sim, r := simulatedRig(t, simulated.Options{Subject: subject, Serial: "unit", Seed: 8})
+			p := take.DefaultProgramme(r)
+			p.DurationS, p.LevelDBFS = seconds, -12
+			a := analyse(t, record(t, sim, r, p), take.DefaultSettings(), logSpace(20, 20000, 450))
+			if math.Abs(a.DelayS-sim.TrueDelayS()) > 0.0005 || a.Void() {
+				t.Errorf("%s, %g s: delay %.2f ms, is %.2f ms; %v", subject, seconds, a.DelayS*1e3, sim.TrueDelayS()*1e3, a.Findings)
+			}
+		}
+	}
+}
