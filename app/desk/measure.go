@@ -80,21 +80,17 @@ func (d *Desk) hold(t *take.Take, settings take.Settings, kept bool) error {
 // SetGate asks for the take in hand to be analysed with another gate. It returns
 // at once; when several come, the latest wins. The recording is not touched.
 func (d *Desk) SetGate(g take.Gate) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if d.study == nil || d.state.Analysis == nil {
-		return
-	}
-	settings := d.state.Analysis.Settings
-	if d.wanted != nil {
-		settings = *d.wanted
-	}
-	settings.Gate = g
-	d.want(settings)
+	d.alter(func(set *take.Settings) { set.Gate = g })
 }
 
 // SetSmoothing asks for another smoothing, as SetGate does for a gate.
 func (d *Desk) SetSmoothing(fraction int) {
+	d.alter(func(set *take.Settings) { set.Smoothing = fraction })
+}
+
+// alter asks for the take in hand, where there is one, to be analysed with settings
+// that differ from those asked for last.
+func (d *Desk) alter(change func(*take.Settings)) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if d.study == nil || d.state.Analysis == nil {
@@ -104,7 +100,7 @@ func (d *Desk) SetSmoothing(fraction int) {
 	if d.wanted != nil {
 		settings = *d.wanted
 	}
-	settings.Smoothing = fraction
+	change(&settings)
 	d.want(settings)
 }
 
@@ -113,17 +109,7 @@ func (d *Desk) SetSmoothing(fraction int) {
 // says so.
 func (d *Desk) SetLevels(level take.Level, oneMetre bool) {
 	d.change(SubjectTopic, func(s *State) { s.Levels, s.OneMetre, s.LevelsChosen = level, oneMetre, true })
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if d.study == nil || d.state.Analysis == nil {
-		return
-	}
-	settings := d.state.Analysis.Settings
-	if d.wanted != nil {
-		settings = *d.wanted
-	}
-	settings.Level, settings.OneMetre = level, oneMetre
-	d.want(settings)
+	d.alter(func(set *take.Settings) { set.Level, set.OneMetre = level, oneMetre })
 }
 
 // firstSettings are those of a new take: levels as chosen, or in dB SPL where the

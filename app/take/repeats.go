@@ -58,7 +58,6 @@ func (s *Study) gather(offset, frames int) []float64 {
 			s.rows = append(s.rows, rows[i]) // a spoiled one would differ from all
 		}
 	}
-	s.bursts = c.LeftOut
 	s.repeats.Averaged = len(rows)
 	return c.Mean
 }

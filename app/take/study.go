@@ -46,7 +46,6 @@ type Study struct {
 	repeats    Repeats
 	rows       [][]float64     // the repeats, until they are compared
 	shifted    bool            // whole samples were lost between repeats
-	bursts     []impulse.Burst // stretches of repeats that were left out
 	clicks     []impulse.Burst // left in the average
 	residueRMS float64
 

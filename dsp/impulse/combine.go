@@ -9,8 +9,7 @@ import (
 // Combined is the average of repeats.
 type Combined struct {
 	Mean    []float64
-	LeftOut []Burst // of each spoiled stretch: where, how far it stood out
-	Spoiled []int   // how many blocks of each repeat were left out
+	Spoiled []int // how many blocks of each repeat were left out
 }
 
 // A stretch of a repeat goes when its deviation holds ratio times the energy that
@@ -86,7 +85,6 @@ func (c *Combined) mark(bad [][]bool, views [][]float64, size, times int, ratio 
 				continue
 			}
 			c.Spoiled[i]++
-			c.LeftOut = append(c.LeftOut, Burst{At: b*wide + wide/2, ClearDB: 10 * math.Log10(energy[i][b]/limit*ratio)})
 			for k := max(0, b*times-dilation); k < min(len(bad[i]), (b+1)*times+dilation); k++ {
 				bad[i][k] = true
 			}
