@@ -96,7 +96,6 @@ const (
 	Idle      Work = ""
 	Measuring Work = "measuring"
 	Listening Work = "listening"
-	Sounding  Work = "sounding"
 )
 
 // Level is what an input meter shows.

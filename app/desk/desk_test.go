@@ -116,8 +116,8 @@ func TestAMeterGivesWayToATakeAndAToneDoesNot(t *testing.T) {
 	if err := d.Measure(t.Context()); err != nil {
 		t.Fatalf("while listening: %v", err)
 	}
-	go d.ToneRun(t.Context(), desk.Tone{FrequencyHz: 1000, LevelDBFS: -40})
-	soon(t, "sounding", func() bool { return d.State().Work == desk.Sounding })
+	go d.PlayTone(t.Context(), desk.OutputForm{FrequencyHz: "1000", LevelDBFS: "-40"})
+	soon(t, "the tone", func() bool { return d.State().Work == desk.Calibrating })
 	if err := d.Measure(t.Context()); !errors.Is(err, audio.ErrBusy) {
 		t.Errorf("while a tone sounds: %v", err)
 	}
@@ -134,12 +134,10 @@ func TestToneAboveTheLimitIsRefused(t *testing.T) {
 	if err := d.SetRig(t.Context(), r); err != nil {
 		t.Fatal(err)
 	}
-	err := d.ToneRun(t.Context(), desk.Tone{FrequencyHz: 1000, LevelDBFS: -19})
-	if err == nil || !strings.Contains(err.Error(), "-20.0 dBFS") || w.plays > 0 {
-		t.Errorf("error %v, %d exchanges", err, w.plays)
-	}
-	if err := d.ToneRun(t.Context(), desk.Tone{FrequencyHz: math.NaN(), LevelDBFS: -40}); err == nil {
-		t.Error("a tone of no frequency was played")
+	for _, f := range []desk.OutputForm{{FrequencyHz: "1000", LevelDBFS: "-19"}, {FrequencyHz: "none", LevelDBFS: "-40"}} {
+		if wrong, err := d.PlayTone(t.Context(), f); err != nil || len(wrong) != 1 || w.plays > 0 {
+			t.Errorf("%+v: %v, %v, %d exchanges", f, wrong, err, w.plays)
+		}
 	}
 }
 

@@ -2,17 +2,14 @@ package desk
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"stillroom/app/audio"
 )
 
 const (
-	meterHours   = 1.0  // a meter ends by itself after this long
-	meterFallDB  = 1.5  // how much the held peak falls per report
-	longestToneS = 30.0 // a test tone ends by itself
-	toneRampS    = 0.05
+	meterHours  = 1.0 // a meter ends by itself after this long
+	meterFallDB = 1.5 // how much the held peak falls per report
 )
 
 // MeterRun listens on the rig's input and keeps State.Level up to date until ctx
@@ -35,67 +32,6 @@ func (d *Desk) MeterRun(ctx context.Context) error {
 	}
 	_, err = iface.Exchange(ctx, x, d.meter)
 	return d.ended(err)
-}
-
-// Tone is a test tone.
-type Tone struct {
-	FrequencyHz float64
-	LevelDBFS   float64
-}
-
-// ToneRun plays a sine on the rig's output, and shows what comes back, until ctx
-// ends, Cancel is called or 30 s have passed. A tone above the rig's limit is
-// refused, not turned down.
-func (d *Desk) ToneRun(ctx context.Context, t Tone) error {
-	iface, r, err := d.ready()
-	if err != nil {
-		return d.fail(err)
-	}
-	if err := t.check(r.RateHz, r.LimitDBFS); err != nil {
-		return d.fail(err)
-	}
-	if err := d.mayPlay(t.LevelDBFS); err != nil {
-		return d.fail(err)
-	}
-	ctx, end, err := d.sound.begin(ctx, Sounding)
-	if err != nil {
-		return d.fail(err)
-	}
-	defer end()
-	d.change(LevelTopic, func(s *State) { s.Level = s.silentMeter() })
-	play := t.samples(r.RateHz)
-	_, err = iface.Exchange(ctx, audio.Exchange{
-		OutputDevice: r.OutputDevice, InputDevice: r.InputDevice, RateHz: r.RateHz,
-		Play: [][]float32{play}, PlayChannels: []int{r.OutputChannel},
-		RecordChannels: []int{r.InputChannel}, RecordFrames: len(play),
-		Discard: true, LimitFS: math.Min(fromDBFS(r.LimitDBFS)*1.0001, 1), RampS: toneRampS,
-	}, d.meter)
-	return d.ended(err)
-}
-
-func (t Tone) check(rateHz, limitDBFS float64) error {
-	if !(t.FrequencyHz >= 5 && t.FrequencyHz < rateHz*0.49) {
-		return fmt.Errorf("the test tone cannot be %s at a sample rate of %s: choose 5 Hz to %s",
-			hertz(t.FrequencyHz), hertz(rateHz), hertz(rateHz*0.49))
-	}
-	if !(t.LevelDBFS <= limitDBFS) {
-		return fmt.Errorf("the test tone of %s dBFS is above this rig's output limit of %s dBFS: choose a lower level",
-			number(t.LevelDBFS, 1), number(limitDBFS, 1))
-	}
-	return nil
-}
-
-// samples is the tone with a rise at its start and a fall at its end.
-func (t Tone) samples(rateHz float64) []float32 {
-	n, ramp := int(longestToneS*rateHz), int(toneRampS*rateHz)
-	peak := fromDBFS(t.LevelDBFS)
-	y := make([]float32, n)
-	for i := range y {
-		_, phase := math.Modf(float64(i) * t.FrequencyHz / rateHz)
-		gain := math.Min(float64(n-1-i)/float64(ramp), 1)
-		y[i] = float32(peak * gain * math.Sin(2*math.Pi*phase))
-	}
-	return y
 }
 
 // ended tells how a meter or a tone ended. That somebody stopped it is no error.
@@ -186,7 +122,7 @@ func (l Level) Hot() bool { return l.On && l.HoldDBFS > hotDBFS }
 
 // Silence ends a test tone or a sweep; a meter, which makes no sound, goes on.
 func (d *Desk) Silence() {
-	if w := d.State().Work; w == Sounding || w == Measuring || w == Calibrating {
+	if w := d.State().Work; w == Measuring || w == Calibrating {
 		d.Cancel()
 	}
 }
