@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"stillroom/app/audio"
+	"stillroom/app/model"
 	"stillroom/app/rig"
 	"stillroom/app/take"
 	"stillroom/dsp/level"
@@ -36,6 +37,7 @@ type Bench struct {
 	Interface audio.Interface
 	Rig       rig.Rig
 	Person    string
+	Limits    model.Limits     // of what is connected to the output
 	Now       func() time.Time // nil: the clock
 	Progress  Progress         // nil: nobody watches
 }
@@ -63,11 +65,15 @@ func (b Bench) now() time.Time {
 	return time.Now()
 }
 
-// highestDBFS is the highest level that may be played.
+// highestDBFS is the highest level that may be played, by the rig and by what is
+// connected.
 func (b Bench) highestDBFS() float64 {
 	highest, held := b.Rig.HighestDBFS()
 	if !held {
-		return math.Min(highest, unheldTopDBFS)
+		highest = math.Min(highest, unheldTopDBFS)
+	}
+	if most, known := b.Limits.HighestDBFS(b.Rig); known {
+		highest = math.Min(highest, most)
 	}
 	return highest
 }
@@ -80,7 +86,7 @@ func (b Bench) allow(levelDBFS float64) error {
 		return fmt.Errorf("a level of %.1f dBFS is too low to measure with: choose −100 dBFS or more", levelDBFS)
 	case !held && levelDBFS > b.highestDBFS():
 		return fmt.Errorf("this rig is limited to %g V and its output is not calibrated: calibrate the output first, at %d dBFS or less", b.Rig.MaxVolts, unheldTopDBFS)
-	case levelDBFS > highest+1e-9:
+	case !(levelDBFS <= highest+1e-9):
 		return fmt.Errorf("%.1f dBFS is above this rig's limit of %.1f dBFS: lower the level, or raise the limit if the device can take it", levelDBFS, highest)
 	}
 	return nil

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"stillroom/app/model"
 	"stillroom/app/rig"
 	"stillroom/app/take"
 	"stillroom/dsp/excitation"
@@ -25,6 +26,7 @@ const (
 // Loop is a wire from the rig's output to one input.
 type Loop struct {
 	Channel   int     // of the input, from 0
+	Connected bool    // what is measured hangs on the output beside the wire: its limits hold
 	LevelDBFS float64 // of the sweep; 0: −12 dBFS, or the rig's limit where that is lower
 	LengthS   float64 // of the sweep; 0: 2.7 s
 }
@@ -41,6 +43,9 @@ type LoopResult struct {
 // take would be void, where noise is nearer than 40 dB in any octave, or where the
 // response is not flat within 20 dB: that is no wire.
 func (b Bench) Loopback(ctx context.Context, l Loop) (LoopResult, error) {
+	if !l.Connected {
+		b.Limits = model.Limits{}
+	}
 	if l.LevelDBFS == 0 {
 		l.LevelDBFS = math.Min(usualLoopDBFS, b.highestDBFS())
 	}
@@ -48,11 +53,7 @@ func (b Bench) Loopback(ctx context.Context, l Loop) (LoopResult, error) {
 		return LoopResult{}, err
 	}
 	bare := b.bare(l.Channel, l.LevelDBFS)
-	programme := take.DefaultProgramme(bare)
-	programme.LowHz, programme.HighHz = loopLowHz, widestHz(bare.RateHz)
-	if l.LengthS != 0 {
-		programme.DurationS = l.LengthS
-	}
+	programme := b.loopProgramme(l)
 	one, err := b.record(ctx, bare, programme, "")
 	if err != nil {
 		return LoopResult{}, err
@@ -65,6 +66,16 @@ func (b Bench) Loopback(ctx context.Context, l Loop) (LoopResult, error) {
 		return LoopResult{}, err
 	}
 	return b.loop(study, bare, l)
+}
+
+// loopProgramme is the sweep over a wire.
+func (b Bench) loopProgramme(l Loop) excitation.Programme {
+	p := take.DefaultProgramme(b.Rig)
+	p.LowHz, p.HighHz, p.LevelDBFS = loopLowHz, widestHz(b.Rig.RateHz), l.LevelDBFS
+	if l.LengthS != 0 {
+		p.DurationS = l.LengthS
+	}
+	return p
 }
 
 // loop judges and reads a sweep that came over a wire.
@@ -140,8 +151,12 @@ func (b Bench) bare(channel int, levelDBFS float64) rig.Rig {
 	return r
 }
 
-// record records a sweep, with the watcher told.
+// record records a sweep on a bare rig, with the watcher told, within the limits of
+// what is connected.
 func (b Bench) record(ctx context.Context, r rig.Rig, p excitation.Programme, prefix string) (*take.Take, error) {
+	if err := b.Limits.Refuse(p, b.Rig); err != nil {
+		return nil, err
+	}
 	length := float64(p.Layout().Frames) / p.RateHz
 	one, err := take.Record(ctx, b.Interface, r, p, take.Subject{}, b.watchTake(prefix, length))
 	if err != nil {

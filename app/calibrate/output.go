@@ -2,11 +2,13 @@ package calibrate
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"sync/atomic"
 
 	"stillroom/app/audio"
+	"stillroom/app/model"
 	"stillroom/app/rig"
 	"stillroom/dsp/level"
 )
@@ -30,6 +32,7 @@ type Tone struct {
 	FrequencyHz float64
 	LevelDBFS   float64 // of a sine; 0: UsualToneDBFS, or the rig's limit where that is lower
 	LengthS     float64 // it ends by itself; 0: 60 s
+	Alone       bool    // only a voltmeter hangs on the output: no limits of a model hold
 }
 
 // Output is the calibration of an output in the making.
@@ -48,8 +51,13 @@ type OutputResult struct {
 }
 
 // Output prepares the calibration of the rig's output. It fails where the tone
-// cannot be played: above half the sample rate or above the rig's limit.
+// cannot be played: above half the sample rate, above the rig's limit, or beyond the
+// limits of what is connected. A limit in volts cannot be known before this is done:
+// until then the tone is −20 dBFS at most.
 func (b Bench) Output(t Tone) (*Output, error) {
+	if t.Alone {
+		b.Limits = model.Limits{}
+	}
 	if t.FrequencyHz == 0 {
 		t.FrequencyHz = UsualToneHz
 	}
@@ -66,6 +74,13 @@ func (b Bench) Output(t Tone) (*Output, error) {
 		return nil, fmt.Errorf("the tone lasts 1 to %g s (got %g s)", longestToneS, t.LengthS)
 	}
 	if err := b.allow(t.LevelDBFS); err != nil {
+		return nil, err
+	}
+	err := b.Limits.RefuseTone(t.FrequencyHz, t.LevelDBFS, b.Rig)
+	if errors.Is(err, model.ErrUnchecked) && t.LevelDBFS <= unheldTopDBFS {
+		err = nil
+	}
+	if err != nil {
 		return nil, err
 	}
 	return &Output{bench: b, tone: t}, nil

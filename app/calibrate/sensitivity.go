@@ -89,12 +89,22 @@ func (b Bench) Angle(channel int, angleDeg float64) (rig.Rig, error) {
 	return rig.Rig{}, refuse("the microphone on input %d has no curve for %g°: read one first", channel+1, angleDeg)
 }
 
-// Fixture takes a fixture's own response into the rig, to be taken out of takes.
+// Fixture takes a fixture's own response into the rig, to be taken out of takes. It is
+// refused where the kind of fixture has none.
 func (b Bench) Fixture(name, file string, c rig.Curve) (rig.Rig, error) {
 	if len(c.FrequencyHz) < 2 {
 		return rig.Rig{}, refuse("the curve is empty")
 	}
+	if k := b.Rig.FixtureKind; !k.HasResponse() {
+		return rig.Rig{}, refuse("%s", NoFixtureResponse(k))
+	}
 	return b.Rig.WithFixture(&rig.FixtureResponse{Stamp: b.stamp(), Name: name, File: baseName(file), Curve: c}), nil
+}
+
+// NoFixtureResponse says why a kind of fixture has no response of its own.
+func NoFixtureResponse(k rig.FixtureKind) string {
+	place := map[rig.FixtureKind]string{rig.OpenBench: "an open bench", rig.Room: "a room"}[k]
+	return place + " has no response of its own that one file could tell: what it does changes with every place in it, and the gate takes it away. A damped box, a chamber, a flat plate or an ear coupler has one"
 }
 
 // baseName drops the folder, which means nothing elsewhere.

@@ -45,7 +45,7 @@ func (r Rig) Chain(channel int) Chain {
 		flat := i.Curve.less(i.Curve.LevelDB(ReferenceHz))
 		c.Interface = &flat
 	}
-	if f := r.Calibrations.Fixture; f != nil {
+	if f := r.Calibrations.Fixture; f != nil && r.FixtureKind.HasResponse() {
 		c.Fixture = &f.Curve
 	}
 	if l, ok := r.input(channel); ok {

@@ -75,3 +75,7 @@ func (k FixtureKind) Worn() bool { return k == FlatPlate || k == EarCoupler }
 func (r Rig) Microphones() []Microphone {
 	return append([]Microphone{{Channel: r.InputChannel}}, r.MoreMicrophones...)
 }
+
+// HasResponse tells whether this kind of fixture has a response of its own, the same
+// in every take, that can be taken out. What no kind was told of may have one.
+func (k FixtureKind) HasResponse() bool { return k != OpenBench && k != Room }

@@ -34,9 +34,17 @@ func (r Rig) Status(now time.Time) []Line {
 		lines = append(lines, r.inputLine(m, now), r.curveLine(m, now), r.interfaceLine(m, now))
 	}
 	if f := r.Calibrations.Fixture; f != nil {
-		lines = append(lines, Line{"fixture", 0, Done, f.AgeDays(now), "Fixture response of " + f.Name + " is taken out"})
+		lines = append(lines, r.fixtureLine(*f, now))
 	}
 	return lines
+}
+
+func (r Rig) fixtureLine(f FixtureResponse, now time.Time) Line {
+	l := Line{"fixture", 0, Done, f.AgeDays(now), "Fixture response of " + f.Name + " is taken out"}
+	if !r.FixtureKind.HasResponse() {
+		l.State, l.Text = Foreign, fmt.Sprintf("Fixture response of %s is not used: the fixture is of the kind %s, which has none", f.Name, r.FixtureKind)
+	}
+	return l
 }
 
 // OldLines returns those of Status that are old.

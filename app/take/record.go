@@ -26,12 +26,16 @@ type Progress struct {
 	RMSDBFS  []float64
 }
 
-// Record plays a programme on a rig and records it. progress may be nil.
+// Record plays a programme on a rig and records it. progress may be nil. What the
+// rig or the limits of the subject do not allow is refused, and nothing is played.
 //
 // When the context ends or the device is lost the output is silent on return, and
 // there is no take: the error says so.
 func Record(ctx context.Context, iface audio.Interface, r rig.Rig, p excitation.Programme, s Subject, progress func(Progress)) (*Take, error) {
 	if err := CheckProgramme(r, p); err != nil {
+		return nil, err
+	}
+	if err := s.Limits.Refuse(p, r); err != nil {
 		return nil, err
 	}
 	played := p.Render()

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"stillroom/app/audio"
+	"stillroom/app/model"
 	"stillroom/app/rig"
 	"stillroom/dsp/excitation"
 )
@@ -41,6 +42,9 @@ type Subject struct {
 	Batch    string
 	AngleDeg float64
 	Note     string
+
+	// Limits are those that the take was recorded under.
+	Limits model.Limits `json:",omitzero"`
 }
 
 // Severity of a finding.
