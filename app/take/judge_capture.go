@@ -200,12 +200,3 @@ func (s *Study) judgeRepeats(*Analysis) []Finding {
 	return append(out, one("repeats-differ", Remark, worst, "dB",
 		fmt.Sprintf("From %.0f to %.0f Hz the repeats differ by %.2f dB, more than noise explains, so their average is too low there. %s", at.FromHz, at.ToHz, worst, why))...)
 }
-
-// seatingMessage tells how far takes of one unit differ.
-func seatingMessage(b Agreement, mean Response) string {
-	why := "The unit or the microphone moved between them."
-	if b.FromHz < 3*mean.ValidFromHz {
-		why = "At the low end that is mostly leakage: seat it again and press it home."
-	}
-	return fmt.Sprintf("From %.0f to %.0f Hz the takes differ by %.1f dB from one to the next. %s", b.FromHz, b.ToHz, b.SpreadDB, why)
-}

@@ -31,6 +31,8 @@ type Take struct {
 	Settings Settings      // with which it was kept
 	Version  string        // of the program that recorded it
 
+	Series Series `json:",omitzero"` // of which it is one seating; none where it stands alone
+
 	// Override is why a void take was kept all the same; it stays on it for ever.
 	Override string `json:",omitzero"`
 }
@@ -42,6 +44,7 @@ type Subject struct {
 	Batch    string
 	AngleDeg float64
 	Note     string
+	Side     Side `json:",omitzero"` // of a headphone
 
 	// Limits are those that the take was recorded under.
 	Limits model.Limits `json:",omitzero"`

@@ -176,7 +176,10 @@ func TestNoAverageOfDifferentUnits(t *testing.T) {
 func TestTogether(t *testing.T) {
 	sim, r := simulatedRig(t, simulated.Options{Subject: "headphone", Serial: "a"})
 	a := analyse(t, record(t, sim, r, take.DefaultProgramme(r)), take.DefaultSettings(), logSpace(20, 18000, 450))
-	g := take.Together([]*take.Analysis{a, a, a})
+	g, err := take.Together([]*take.Analysis{a, a, a})
+	if err != nil {
+		t.Fatal(err)
+	}
 	for i, v := range g.Mean.MagnitudeDB {
 		if math.Abs(v-a.Response.MagnitudeDB[i]) > 1e-9 || g.SpreadDB[i] > 1e-6 {
 			t.Fatalf("point %d: %.4f dB became %.4f, spread %.2e", i, a.Response.MagnitudeDB[i], v, g.SpreadDB[i])
@@ -192,7 +195,9 @@ func TestTogether(t *testing.T) {
 			b.Response.MagnitudeDB[i] -= 4 // leaks
 		}
 	}
-	g = take.Together([]*take.Analysis{a, &b})
+	if g, err = take.Together([]*take.Analysis{a, &b}); err != nil {
+		t.Fatal(err)
+	}
 	if len(g.Findings) != 1 || g.Findings[0].Code != "repeats-differ" || math.Abs(g.SpreadDB[5]-4/math.Sqrt2) > 1e-6 {
 		t.Errorf("spread %.3f dB, findings %v", g.SpreadDB[5], g.Findings)
 	}
