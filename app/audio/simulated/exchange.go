@@ -3,6 +3,7 @@ package simulated
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"stillroom/app/audio"
@@ -42,6 +43,10 @@ func (r *Rig) recorder(x audio.Exchange) (*recorder, error) {
 	b := r.bench
 	r.count++
 	count := r.count
+	seat := seatingOf(b.options.Serial, b.options.Seed, r.seated)
+	if slices.Contains(x.PlayChannels, 0) {
+		r.seated++
+	}
 	r.mu.Unlock()
 	rateHz := x.RateHz
 	if x.OutputDevice == "" {
@@ -51,6 +56,7 @@ func (r *Rig) recorder(x audio.Exchange) (*recorder, error) {
 	if err != nil {
 		return nil, err
 	}
+	src.seat = seat
 	s := &scene{source: src, pool: r.pool, walls: &r.walls, inputs: x.RecordChannels, inputRateHz: x.RecordRateHz(), latencyS: latency(x.InputDevice)}
 	s.play = played(x.Play, x.PlayChannels, x.RampS, rateHz)
 	b.faults.muted(s.play, rateHz)

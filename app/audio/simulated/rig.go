@@ -6,7 +6,8 @@
 //
 // All that is linear acts as an analog transfer function on the spectrum of the
 // whole exchange, so that the response is exact at every sample rate, and
-// Rig.TrueResponse tells it. Everything follows from the options and from how many
+// Rig.TrueResponse tells it. A headphone is seated anew for each exchange that plays:
+// from the second on its low and its high end differ a little. Everything follows from the options and from how many
 // exchanges went before, bit for bit.
 package simulated
 
@@ -74,6 +75,7 @@ type Rig struct {
 	options Options
 	bench   *bench
 	count   uint64 // of exchanges
+	seated  uint64 // how often this unit was played to: a headphone is seated anew each time
 }
 
 // New returns a rig. It fails with audio.ErrBadRequest where the options name what
@@ -97,6 +99,9 @@ func (r *Rig) Use(g rig.Rig) error {
 	b, err := newBench(o)
 	if err != nil {
 		return err
+	}
+	if o.Subject != r.options.Subject || o.Serial != r.options.Serial {
+		r.seated = 0
 	}
 	r.options, r.bench = o, b
 	return nil

@@ -10,6 +10,7 @@ type source struct {
 	bench  *bench
 	ideal  *ideal // nil for a physical subject
 	rateHz float64
+	seat   seating // of a headphone
 }
 
 func (b *bench) source(rateHz float64) (source, error) {
@@ -43,7 +44,13 @@ func (s source) sound(f *bandlimited.Frame, played []float64) []complex128 {
 	for k := range out {
 		out[k] *= complex(converter(f.FrequencyHz(k), s.rateHz), 0)
 	}
-	return s.bench.unit.Sound(f, out)
+	out = s.bench.unit.Sound(f, out)
+	if s.bench.unit.Coupled && s.seat != (seating{}) {
+		for k := range out {
+			out[k] *= s.seat.at(f.FrequencyHz(k))
+		}
+	}
+	return out
 }
 
 // looped returns the spectrum of what comes back over the wire from output 0.

@@ -6,7 +6,7 @@ package simulated
 // TrueResponse is the small-signal response of the direct sound at frequencies f in
 // Hz, with time zero at the acoustic arrival: neither latency nor the way to the
 // microphone is in it. It holds the converters, amplifier, subject, distance and
-// microphone. It depends on the sample rate through the converters' band limit
+// microphone; a headphone sits as it does at first. It depends on the sample rate through the converters' band limit
 // (above 0.455 of the rate) and through the recursion of biquads. An error wraps
 // audio.ErrBadRequest.
 func (r *Rig) TrueResponse(rateHz float64, f []float64) ([]complex128, error) {
