@@ -19,7 +19,7 @@ func TestWeightedRMSIsClass1(t *testing.T) {
 		for half := range 2*len(upper) - 1 {
 			hz := 1000 * math.Pow(10, float64(half-40)/20)
 			n, next := half/2, (half+1)/2
-			x := make([]float64, int(rate))
+			x := make([]float64, int(rate*math.Min(1, math.Max(0.05, 20/hz))))
 			for i := range x {
 				x[i] = math.Sqrt2 * math.Sin(2*math.Pi*hz*float64(i)/rate)
 			}

@@ -32,17 +32,20 @@ func WeightedRMS(samples []float64, rateHz float64, weightingDB func(frequencyHz
 }
 
 // hann returns the samples without their mean under a Hann window, and the sum of
-// the squared window.
+// the squared window. The mean is the one that the window sees: that of the bare
+// samples would leave part of a slow tone at 0 Hz, where no weighting takes it out.
 func hann(samples []float64) (windowed []float64, power float64) {
-	mean, n := 0.0, float64(len(samples))
-	for _, v := range samples {
-		mean += v / n
-	}
-	windowed = make([]float64, len(samples))
+	window := make([]float64, len(samples))
+	mean, gain, n := 0.0, 0.0, float64(len(samples))
 	for i, v := range samples {
-		w := 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/n)
-		windowed[i] = w * (v - mean)
-		power += w * w
+		window[i] = 0.5 - 0.5*math.Cos(2*math.Pi*(float64(i)+0.5)/n)
+		mean += window[i] * v
+		gain += window[i]
+		power += window[i] * window[i]
+	}
+	windowed = window
+	for i, v := range samples {
+		windowed[i] *= v - mean/gain
 	}
 	return windowed, power
 }
