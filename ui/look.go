@@ -3,6 +3,8 @@ package ui
 import (
 	"image/color"
 
+	"fyne.io/fyne/v2"
+
 	"stillroom/app/chart"
 )
 
@@ -12,6 +14,8 @@ import (
 type look struct {
 	chart.Theme
 	tints
+
+	keys func(*fyne.KeyEvent) // of the window: for what a focused widget has no use for; nil: none
 }
 
 // tints are the grounds and edges of widgets.

@@ -21,7 +21,9 @@ type rigForm struct {
 	typed                         *fields
 	hardware, channels, simulated *fyne.Container
 	microphones                   *microphoneRows
+	limits                        *textLink // of the model that is measured
 	left                          *fyne.Container
+	scroll                        *container.Scroll // around left
 }
 
 func (f *rigForm) build(s *shell) {
@@ -39,7 +41,7 @@ func (f *rigForm) build(s *shell) {
 		newLine(s.look, roleTitle, "Sound"), f.kind.box, f.hardware, f.simulated, f.channels, f.rate.box,
 		spacer(0, 4), newLine(s.look, roleTitle, "Place"), f.typed.of["Name"].box, halves(f.typed.of["Fixture"].box, f.fixtureKind.box),
 		halves(f.typed.of["Distance"].box, f.typed.of["Impedance"].box),
-		spacer(0, 4), newLine(s.look, roleTitle, "Limits"), halves(f.typed.of["Output limit"].box, f.typed.of["Highest voltage"].box), f.typed.of["Level"].box,
+		spacer(0, 4), newLine(s.look, roleTitle, "Limits"), halves(f.typed.of["Output limit"].box, f.typed.of["Highest voltage"].box), f.limitsLink(), f.typed.of["Level"].box,
 		newParagraph(s.look, roleCaption, "", desk.LevelAdvice, 280))
 }
 

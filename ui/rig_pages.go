@@ -17,6 +17,10 @@ type pages struct {
 	calibrator *fields
 	sheet      *fields
 	curve      *fields
+	fixture    *fields
+	remove     *button // takes the fixture's response away
+	alone      *choice // what hangs on the output during the tone
+	aloneID    string
 	angle      *choice
 	wire       *choice
 	wireTo     string // the input that is chosen in wire
@@ -36,6 +40,7 @@ func (v *rigView) buildCards() {
 		newBenchCard(s, desk.InterfaceCard, v.interfaceSteps(), v.interfacePage()),
 		newBenchCard(s, desk.InputCard, v.inputSteps(), v.inputPage()),
 		newBenchCard(s, desk.CurveCard, v.curveSteps(), v.curvePage()),
+		newBenchCard(s, desk.FixtureCard, v.fixtureSteps(), v.fixturePage()),
 		newBenchCard(s, desk.NoiseCard, cardSteps{start: "Listen", run: func() { s.run(s.desk.HearNoise) }, refill: v.refillLooked}, v.lookedAt()),
 		newBenchCard(s, desk.LevelCard, cardSteps{start: "Start", run: func() { s.sounding(s.desk.State().CheckLevelTop(), s.desk.CheckLevel) }}, nil),
 	}
@@ -50,7 +55,7 @@ func (v *rigView) refresh() { v.right.Refresh() }
 // outputForm is what is typed on the card of the output.
 func (v *rigView) outputForm() desk.OutputForm {
 	f := v.pages.output
-	return desk.OutputForm{FrequencyHz: f.text("Frequency"), LevelDBFS: f.text("Tone level"), Volts: f.text("Volts")}
+	return desk.OutputForm{FrequencyHz: f.text("Frequency"), LevelDBFS: f.text("Tone level"), Volts: f.text("Volts"), Alone: v.pages.aloneID == "alone"}
 }
 
 func (v *rigView) outputSteps() cardSteps {
@@ -62,6 +67,9 @@ func (v *rigView) outputSteps() cardSteps {
 			s.hop.run(func() { v.pages.output.mark(wrong); v.refresh() })
 			return err
 		})
+	}, refill: func(st desk.State) {
+		v.pages.alone.set(desk.ConnectedChoices(), v.pages.aloneID)
+		show(st.Limited(), v.pages.alone.box)
 	}}
 }
 
@@ -77,7 +85,9 @@ func (v *rigView) outputPage() fyne.CanvasObject {
 		s.runForm(f, v.refresh, func(context.Context) ([]desk.Field, error) { return s.desk.ReadVolts(typed) })
 	}
 	f.of["Volts"].entry.OnSubmitted = func(string) { use() }
-	return newColumn(8, 420, abreast(150, f.boxes("Frequency", "Tone level", "Volts")...), newRow(0, s.secondary("Take this reading", use)))
+	v.pages.aloneID = "unit"
+	v.pages.alone = newChoice(s, "What hangs on the output", func(id string) { v.pages.aloneID = id })
+	return newColumn(8, 420, abreast(316, v.pages.alone.box), abreast(150, f.boxes("Frequency", "Tone level", "Volts")...), newRow(0, s.secondary("Take this reading", use)))
 }
 
 func (v *rigView) interfaceSteps() cardSteps {
@@ -162,14 +172,14 @@ func (v *rigView) curvePage() fyne.CanvasObject {
 	v.pages.angle = newChoice(s, "Angle in use", func(id string) {
 		s.run(func(ctx context.Context) error { return s.desk.UseAngle(ctx, id) })
 	})
-	pick := s.secondary("Choose a file …", v.pickCurve)
+	pick := s.secondary("Choose a file …", func() { v.pickFile(f.of["File"].entry) })
 	return newColumn(9, 420, v.lookedAt(), f.of["File"].box, newRow(0, pick), abreast(150, f.boxes("Angle", "Microphone", "Serial")...), abreast(316, v.pages.angle.box))
 }
 
 func (v *rigView) curveCard() *benchCard { return v.cards[3] }
 
-// pickCurve lets a file be chosen; its path is then in the field.
-func (v *rigView) pickCurve() {
+// pickFile lets a file be chosen; its path is then in the field.
+func (v *rigView) pickFile(into *entry) {
 	s := v.shell
 	d := dialog.NewFileOpen(func(file fyne.URIReadCloser, err error) {
 		if file == nil || err != nil {
@@ -177,7 +187,7 @@ func (v *rigView) pickCurve() {
 		}
 		path := file.URI().Path()
 		_ = file.Close() // it is read again by its path
-		v.pages.curve.of["File"].entry.SetText(path)
+		into.SetText(path)
 	}, s.window)
 	d.Resize(fyne.NewSize(820, 560))
 	d.Show()
@@ -249,7 +259,7 @@ func (v *rigView) places() []place {
 			list = append(list, place{"key-" + string(c.card), c.first})
 		}
 	}
-	forms := map[desk.Card]*fields{desk.OutputCard: v.pages.output, desk.InputCard: v.pages.sheet, desk.CurveCard: v.pages.curve}
+	forms := map[desk.Card]*fields{desk.OutputCard: v.pages.output, desk.InputCard: v.pages.sheet, desk.CurveCard: v.pages.curve, desk.FixtureCard: v.pages.fixture}
 	for _, c := range v.cards {
 		if f := forms[c.card]; f != nil && c.open {
 			for _, name := range f.names {

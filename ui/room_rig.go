@@ -39,8 +39,8 @@ func newRigRoom(s *shell) *rigView {
 	ground := newGround(func() color.Color { return s.look.Panel })
 	v.caution = newCautionBox(s.look, desk.LoudCaution, rigPanelWidth-34)
 	foot := newInset(0, 8, 13, 8, v.caution.box)
-	list := container.NewVScroll(newInset(0, 0, 13, 8, v.left))
-	panel := newOverlaid(ground, newInset(17, 12, 4, 6, &fyne.Container{Layout: pinned{}, Objects: []fyne.CanvasObject{list, foot}}))
+	v.scroll = container.NewVScroll(newInset(0, 0, 13, 8, v.left))
+	panel := newOverlaid(ground, newInset(17, 12, 4, 6, &fyne.Container{Layout: pinned{}, Objects: []fyne.CanvasObject{v.scroll, foot}}))
 	cards := container.NewVScroll(newInset(gap, 12, gap+1, 12, v.right))
 	v.bodies = &fyne.Container{Layout: &panelLeft{}, Objects: []fyne.CanvasObject{panel, newHairline(s.look), cards}}
 	return v
@@ -110,6 +110,7 @@ func (v *rigView) show(s desk.State, t desk.Topic) {
 	}
 	if t&(desk.RigTopic|desk.BenchTopic|desk.WorkTopic|desk.SubjectTopic) != 0 {
 		v.showCards(s)
+		v.showLimits(s)
 	}
 }
 

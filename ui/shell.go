@@ -64,6 +64,7 @@ const (
 func newShell(ctx context.Context, app fyne.App, d *desk.Desk, f faces, t Trace, do func(func())) *shell {
 	s := &shell{app: app, desk: d, faces: f, trace: t, look: newLook(d.State().Settings.Theme == settings.Lamplight)}
 	s.ctx, s.end = context.WithCancel(ctx)
+	s.look.keys = s.key
 	s.hop = &hop{do: do, show: s.show}
 	s.app.Settings().SetTheme(newSheet(s.look, f))
 	s.window = app.NewWindow("Stillroom")

@@ -9,6 +9,7 @@ import (
 
 	"stillroom/app/audio"
 	"stillroom/app/calibrate"
+	"stillroom/app/model"
 	"stillroom/app/rig"
 )
 
@@ -22,13 +23,14 @@ const (
 	InterfaceCard Card = "interface"
 	InputCard     Card = "input"
 	CurveCard     Card = "curve"
+	FixtureCard   Card = "fixture"
 	NoiseCard     Card = "noise"
 	LevelCard     Card = "level"
 )
 
 // CardNames lists the cards in their order.
 func CardNames() []Card {
-	return []Card{OutputCard, InterfaceCard, InputCard, CurveCard, NoiseCard, LevelCard}
+	return []Card{OutputCard, InterfaceCard, InputCard, CurveCard, FixtureCard, NoiseCard, LevelCard}
 }
 
 // Calibrating is the work of a procedure of the bench.
@@ -159,6 +161,10 @@ func (d *Desk) procedure(ctx context.Context, c Card, loudDBFS float64, do func(
 	if err := d.mayPlay(loudDBFS); err != nil {
 		return d.fail(err)
 	}
+	limits, err := d.limitsOf(ctx, d.State().Subject.Model, r)
+	if err != nil {
+		return d.fail(err)
+	}
 	ctx, end, err := d.sound.begin(ctx, Calibrating)
 	if err != nil {
 		return d.fail(err)
@@ -170,7 +176,9 @@ func (d *Desk) procedure(ctx context.Context, c Card, loudDBFS float64, do func(
 		b.Found, b.Refused, b.RefusedCard = nil, "", NoCard
 		s.Bench, s.Notice, s.Level = b, Notice{}, s.silentMeter()
 	})
-	found, err := do(ctx, d.benchOf(iface, r))
+	b := d.benchOf(iface, r)
+	b.Limits = limits
+	found, err := do(ctx, b)
 	d.change(BenchTopic, func(s *State) { s.Bench.Running, s.Bench.Stage = NoCard, "" })
 	return d.told(c, found, err)
 }
@@ -180,7 +188,7 @@ func (d *Desk) told(c Card, found *Found, err error) error {
 	switch {
 	case stopped(err):
 		d.say("Stopped: the output is silent, and nothing was calibrated.")
-	case errors.Is(err, calibrate.ErrRefused):
+	case errors.Is(err, calibrate.ErrRefused), errors.Is(err, model.ErrLimit):
 		d.change(BenchTopic, func(s *State) { s.Bench.Open, s.Bench.Refused, s.Bench.RefusedCard = c, reason(err), c })
 	case err != nil:
 		return d.fail(err)

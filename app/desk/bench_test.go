@@ -97,13 +97,24 @@ func newDesk(t *testing.T, w *wire) *desk.Desk {
 
 func deskOn(t *testing.T, w *wire, path string, chosen settings.Settings) *desk.Desk {
 	t.Helper()
+	return deskOf(t, w, path, chosen, nil)
+}
+
+// deskWith is a desk with a place for models.
+func deskWith(t *testing.T, w *wire, models desk.Models) *desk.Desk {
+	t.Helper()
+	return deskOf(t, w, filepath.Join(t.TempDir(), "records.db"), settings.Settings{Person: "MR"}, models)
+}
+
+func deskOf(t *testing.T, w *wire, path string, chosen settings.Settings, models desk.Models) *desk.Desk {
+	t.Helper()
 	store, err := records.Open(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
 	d, err := desk.New(t.Context(), desk.Parts{
-		Makers: map[string]audio.Interface{desk.Simulated: w}, Records: store,
+		Makers: map[string]audio.Interface{desk.Simulated: w}, Records: store, Models: models,
 		Settings: chosen, Save: func(settings.Settings) error { return nil }, Version: "test",
 		Record: take.Record, Study: func(t *take.Take) (desk.Study, error) { return take.NewStudy(t) },
 	})

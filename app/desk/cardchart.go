@@ -12,7 +12,7 @@ import (
 func (s State) CardChart() (c chart.Chart, ok bool) {
 	b := s.Bench
 	if f := b.Found; f != nil && f.Card == b.Open && f.Curve != nil {
-		return curveChart(*f.Curve), true
+		return cardCurve(b.Open, *f.Curve), true
 	}
 	if b.Pictured == b.Open && len(b.Picture) > 0 && !(b.Open == InterfaceCard && b.Running == NoCard && b.Refused == "") {
 		return s.timeChart(), true
@@ -21,21 +21,33 @@ func (s State) CardChart() (c chart.Chart, ok bool) {
 	case CurveCard:
 		for _, m := range s.Rig.Calibrations.Curves {
 			if a, chosen := m.Current(); chosen && m.Channel == b.Channel {
-				return curveChart(a.Curve), true
+				return cardCurve(b.Open, a.Curve), true
 			}
+		}
+	case FixtureCard:
+		if f := s.Rig.Calibrations.Fixture; f != nil {
+			return cardCurve(b.Open, f.Curve), true
 		}
 	case InterfaceCard:
 		if r, found := s.interfaceShown(); found {
-			return curveChart(r.Curve), true
+			return cardCurve(b.Open, r.Curve), true
 		}
 	}
 	return chart.Chart{}, false
 }
 
-// curveChart draws a curve re its level at 1 kHz.
-func curveChart(c rig.Curve) chart.Chart {
+// cardCurve draws the curve of a card: that of a fixture as it is taken out, the
+// others re their level at 1 kHz, since what they do there belongs to the levels.
+func cardCurve(card Card, c rig.Curve) chart.Chart {
+	if card == FixtureCard {
+		return curveChart(c, 0, "dB, as it is taken out")
+	}
+	return curveChart(c, c.LevelDB(rig.ReferenceHz), "dB re 1 kHz")
+}
+
+// curveChart draws a curve re a level.
+func curveChart(c rig.Curve, reference float64, unit string) chart.Chart {
 	y := make([]float64, len(c.MagnitudeDB))
-	reference := c.LevelDB(rig.ReferenceHz)
 	low, high := 0.0, 0.0
 	for i, v := range c.MagnitudeDB {
 		y[i] = v - reference
@@ -43,7 +55,7 @@ func curveChart(c rig.Curve) chart.Chart {
 			low, high = math.Min(low, y[i]), math.Max(high, y[i])
 		}
 	}
-	return chart.Chart{Title: "Response", Subtitle: "dB re 1 kHz", X: frequencyAxis(), Y: snugAxis(low, high, 2),
+	return chart.Chart{Title: "Response", Subtitle: unit, X: frequencyAxis(), Y: snugAxis(low, high, 2),
 		Traces: []chart.Trace{{Name: "response", X: c.FrequencyHz, Y: y, Color: magnitudeColor, Width: 1.75}}}
 }
 

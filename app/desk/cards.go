@@ -33,7 +33,7 @@ type CardView struct {
 // Cards are the cards of the bench as they stand.
 func (d *Desk) Cards(s State) []CardView {
 	now := d.now()
-	views := []CardView{s.outputView(now), s.interfaceView(now), s.inputView(now), s.curveView(now), s.noiseView(now), s.levelView(now)}
+	views := []CardView{s.outputView(now), s.interfaceView(now), s.inputView(now), s.curveView(now), s.fixtureView(now), s.noiseView(now), s.levelView(now)}
 	for i := range views {
 		v := &views[i]
 		v.Number = i + 1

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"stillroom/app/audio"
+	"stillroom/app/model"
 	"stillroom/app/records"
 	"stillroom/app/rig"
 	"stillroom/app/settings"
@@ -25,10 +26,11 @@ type Study interface {
 	Analyse(take.Settings) (*take.Analysis, error)
 }
 
-// Parts is what a desk is made of. All of it is needed but Now.
+// Parts is what a desk is made of. All of it is needed but Now and Models.
 type Parts struct {
 	Makers  map[string]audio.Interface // by rig.Rig.Kind
 	Records records.Store
+	Models  Models // nil: what is told of a model holds until the program ends
 
 	Settings settings.Settings             // as they were read at the start
 	Save     func(settings.Settings) error // writes them
@@ -52,7 +54,8 @@ type Desk struct {
 	analysing bool
 	analysed  sync.WaitGroup
 	observers []Observer
-	deleted   []string // IDs, the newest last: what an undo brings back
+	deleted   []string               // IDs, the newest last: what an undo brings back
+	models    map[string]model.Model // told in this session, by name
 }
 
 // State is the desk at one moment. What it points to is never changed after it
@@ -77,6 +80,10 @@ type State struct {
 
 	Bench   Bench
 	Consent consent // given before sound on a fixture that a headphone sits on
+
+	Model      model.Model // what is known of the model that is measured; see ModelStale
+	ModelKnown bool        // Model was looked up
+	Accepted   accepted    // that a limit in volts cannot be checked
 
 	Work     Work
 	Progress take.Progress
@@ -118,6 +125,7 @@ type Notice struct {
 // what is kept. A first start gets a simulated rig. It makes no sound.
 func New(ctx context.Context, p Parts) (*Desk, error) {
 	d := &Desk{parts: p}
+	d.parts.Record = d.recordWithin(p.Record)
 	d.sound.desk = d
 	d.state.Settings = p.Settings
 	if err := d.readRigs(ctx); err != nil {

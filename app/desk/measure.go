@@ -49,6 +49,9 @@ func (d *Desk) person(s State) string {
 	return d.parts.Person
 }
 
+// by names who does what the records are told.
+func (d *Desk) by(ctx context.Context) context.Context { return records.By(ctx, d.person(d.State())) }
+
 // progress passes the progress of a take on.
 func (d *Desk) progress(p take.Progress) {
 	d.change(ProgressTopic, func(s *State) { s.Progress = p })

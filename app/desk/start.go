@@ -23,7 +23,7 @@ func (d *Desk) readRigs(ctx context.Context) error {
 	}
 	if len(rigs) == 0 {
 		r := d.withDevices(ctx, SimulatedRig())
-		if err := d.parts.Records.KeepRig(ctx, r); err != nil {
+		if err := d.parts.Records.KeepRig(d.by(ctx), r); err != nil {
 			return fmt.Errorf("the first rig cannot be kept: %w", err)
 		}
 		rigs = []rig.Rig{r}
@@ -50,11 +50,11 @@ func (d *Desk) keepRig(ctx context.Context, before, r rig.Rig) error {
 			return fmt.Errorf("another rig is called %q: choose another name", r.Name)
 		}
 	}
-	if err := d.parts.Records.KeepRig(ctx, r); err != nil {
+	if err := d.parts.Records.KeepRig(d.by(ctx), r); err != nil {
 		return err
 	}
 	if before.Name != r.Name {
-		if err := d.parts.Records.DeleteRig(ctx, before.Name); err != nil && !errors.Is(err, records.ErrNoRig) {
+		if err := d.parts.Records.DeleteRig(d.by(ctx), before.Name); err != nil && !errors.Is(err, records.ErrNoRig) {
 			return err
 		}
 	}
@@ -73,7 +73,7 @@ func (d *Desk) UseRig(ctx context.Context, name string) error {
 
 // useNew keeps and uses r beside the rig used so far.
 func (d *Desk) useNew(ctx context.Context, r rig.Rig) error {
-	if err := d.parts.Records.KeepRig(ctx, r); err != nil {
+	if err := d.parts.Records.KeepRig(d.by(ctx), r); err != nil {
 		return d.fail(fmt.Errorf("the rig cannot be kept: %w", err))
 	}
 	d.sound.cancelNow()
