@@ -2,21 +2,25 @@ package impulse
 
 import (
 	"math"
-	"sort"
 
 	"stillroom/dsp/fft"
 )
 
-// SmoothedPower returns |H(f)|² of the piece, averaged over 1/fraction of an octave
-// around each frequency, the low edge divided out. fraction 0 means no smoothing.
-//
-// The mean runs over f·2^(±1/(2·fraction)) with equal weight for equal width in Hz.
-// Near the ends of the band [lowHz, highHz] the window shrinks on both sides alike,
-// so that nothing is invented and a slope is not bent. Frequencies outside the band
-// are NaN.
+// SmoothedPower is PowerOver for 1/fraction of an octave; fraction 0 means no
+// smoothing.
 func (p Piece) SmoothedPower(frequencyHz []float64, fraction int, lowHz, highHz float64) []float64 {
+	return p.PowerOver(frequencyHz, Octave(fraction), lowHz, highHz)
+}
+
+// PowerOver returns |H(f)|² of the piece, averaged over a width around each
+// frequency, the low edge divided out.
+//
+// The mean gives equal weight to equal width in Hz. Near the ends of the band
+// [lowHz, highHz] the window shrinks on both sides alike, so that nothing is
+// invented and a slope is not bent. Frequencies outside the band are NaN.
+func (p Piece) PowerOver(frequencyHz []float64, w Width, lowHz, highHz float64) []float64 {
 	out := make([]float64, len(frequencyHz))
-	if fraction == 0 {
+	if w.None() {
 		for i, v := range p.Spectrum(frequencyHz) {
 			out[i] = norm(v)
 		}
@@ -29,25 +33,17 @@ func (p Piece) SmoothedPower(frequencyHz []float64, fraction int, lowHz, highHz 
 		if f < lowHz || f > highHz {
 			continue
 		}
-		lo, hi := window(f, fraction, lowHz, highHz)
+		lo, hi := w.Around(f, lowHz, highHz)
 		if hi-lo < 4*bins.width {
 			fine = append(fine, i)
 			continue
 		}
 		out[i] = bins.mean(lo, hi)
 	}
-	p.meanByQuadrature(out, fine, frequencyHz, fraction, lowHz, highHz, bins.width)
+	p.meanByQuadrature(out, fine, frequencyHz, w, lowHz, highHz, bins.width)
 	p.Edge.UndoPower(frequencyHz, out)
 	mask(frequencyHz, out, lowHz, highHz)
 	return out
-}
-
-// window is the averaging window around f, shrunk to stay in the band.
-func window(f float64, fraction int, lowHz, highHz float64) (lo, hi float64) {
-	half := math.Ln2 / 2 / float64(fraction)
-	half = math.Max(0, math.Min(half, math.Min(math.Log(f/lowHz), math.Log(highHz/f))))
-	k := math.Exp(half)
-	return f / k, f * k
 }
 
 func mask(f, v []float64, lowHz, highHz float64) {
@@ -61,7 +57,7 @@ func mask(f, v []float64, lowHz, highHz float64) {
 // meanByQuadrature averages over narrow windows by three points of Gauss and
 // Legendre, where the spectrum itself is smooth (Abramowitz and Stegun 25.4.30), and
 // takes the middle of those under a tenth of a bin.
-func (p Piece) meanByQuadrature(out []float64, which []int, frequencyHz []float64, fraction int, lowHz, highHz, binHz float64) {
+func (p Piece) meanByQuadrature(out []float64, which []int, frequencyHz []float64, w Width, lowHz, highHz, binHz float64) {
 	if len(which) == 0 {
 		return
 	}
@@ -69,7 +65,7 @@ func (p Piece) meanByQuadrature(out []float64, which []int, frequencyHz []float6
 	f := make([]float64, 0, 3*len(which))
 	single := make([]bool, len(which))
 	for j, i := range which {
-		lo, hi := window(frequencyHz[i], fraction, lowHz, highHz)
+		lo, hi := w.Around(frequencyHz[i], lowHz, highHz)
 		m, h := (lo+hi)/2, (hi-lo)/2
 		if single[j] = hi-lo < 0.1*binHz; single[j] {
 			f = append(f, m/p.RateHz)
@@ -116,34 +112,4 @@ func (b powerBins) upTo(f float64) float64 {
 	k := min(max(int(x), 0), len(b.integral)-2)
 	u := math.Min(x-float64(k), 1)
 	return b.integral[k] + u*(b.integral[k+1]-b.integral[k])
-}
-
-// SmoothBands averages a curve over 1/fraction of an octave in the same way, where
-// it is known only at its own frequencies (rising): by the trapezoid rule between
-// them. It is for curves that are smooth already, such as noise floors.
-func SmoothBands(frequencyHz, power []float64, fraction int) []float64 {
-	out := make([]float64, len(power))
-	if len(power) == 0 {
-		return out
-	}
-	sum := make([]float64, len(power))
-	for i := 1; i < len(power); i++ {
-		sum[i] = sum[i-1] + (power[i]+power[i-1])/2*(frequencyHz[i]-frequencyHz[i-1])
-	}
-	at := func(f float64) float64 {
-		i := min(max(sort.SearchFloat64s(frequencyHz, f), 1), len(frequencyHz)-1)
-		u := f - frequencyHz[i-1]
-		slope := (power[i] - power[i-1]) / (frequencyHz[i] - frequencyHz[i-1])
-		return sum[i-1] + u*(power[i-1]+slope*u/2)
-	}
-	last := frequencyHz[len(frequencyHz)-1]
-	for i, f := range frequencyHz {
-		lo, hi := window(f, fraction, frequencyHz[0], last)
-		if hi-lo < 1e-9*f {
-			out[i] = power[i]
-			continue
-		}
-		out[i] = (at(hi) - at(lo)) / (hi - lo)
-	}
-	return out
 }
