@@ -72,7 +72,8 @@ type State struct {
 
 	Take     *take.Take
 	Analysis *take.Analysis
-	Kept     bool // the take in hand is in the records
+	Kept     bool   // the take in hand is in the records
+	Series   Series // of seatings; the take in hand is the one that is shown
 
 	Levels                 take.Level // what levels of new takes are re; "" with LevelsChosen false: dB SPL where it is known
 	OneMetre, LevelsChosen bool

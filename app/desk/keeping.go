@@ -15,6 +15,8 @@ import (
 func (d *Desk) Keep(ctx context.Context) error {
 	s := d.State()
 	switch {
+	case s.Series.On() && !s.Kept:
+		return d.keepSeries(ctx)
 	case s.Take == nil:
 		return d.fail(fmt.Errorf("there is no take to keep: press Space to measure one"))
 	case s.Kept:
@@ -70,6 +72,9 @@ func (d *Desk) KeepAgainstAdvice(ctx context.Context, why string) ([]Field, erro
 // Findings are the findings of the take in hand; a void take that was kept says so
 // first.
 func (s State) Findings() []FindingRow {
+	if s.Series.On() {
+		return s.Series.findings()
+	}
 	rows := append(FindingRows(s.Analysis, s.Repeats()), s.MicrophoneFindings()...)
 	if s.Take == nil || s.Take.Override == "" {
 		return rows
@@ -78,8 +83,10 @@ func (s State) Findings() []FindingRow {
 	return append([]FindingRow{kept}, rows...)
 }
 
-// Discard puts the take in hand aside. One that is kept stays in the records.
+// Discard puts the take in hand aside, or all seatings of a series. What is kept
+// stays in the records.
 func (d *Desk) Discard() {
+	id := records.NewID(d.now()) // of the series that may follow
 	d.mu.Lock()
 	d.study, d.wanted = nil, nil
 	d.mu.Unlock()
@@ -88,7 +95,7 @@ func (d *Desk) Discard() {
 		if s.Kept {
 			s.Notice.Text = "Put aside. The take stays in Records."
 		}
-		s.Take, s.Analysis, s.Kept = nil, nil, false
+		s.Take, s.Analysis, s.Kept, s.Series = nil, nil, false, s.Series.anew(id)
 	})
 }
 
@@ -97,6 +104,9 @@ func (d *Desk) Open(ctx context.Context, id string) error {
 	t, err := d.parts.Records.Take(ctx, id)
 	if err != nil {
 		return d.fail(fmt.Errorf("the take cannot be opened: %w", err))
+	}
+	if t.Series.ID != "" {
+		return d.openSeries(ctx, t)
 	}
 	if err := d.hold(t, t.Settings, true); err != nil {
 		return d.fail(err)

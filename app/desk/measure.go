@@ -10,9 +10,20 @@ import (
 )
 
 // Measure plays and records one take with the rig, the sweep and the subject of
-// the State, analyses it and puts it in hand. Nothing is kept yet. When ctx ends
-// or Cancel is called the output is silenced and the take in hand before stays.
+// the State, analyses it and puts it in hand; in a series it is the next seating.
+// Nothing is kept yet. When ctx ends or Cancel is called the output is silenced and
+// the take in hand before stays.
 func (d *Desk) Measure(ctx context.Context) error {
+	s := d.State()
+	if s.Series.On() {
+		return d.measureSeating(ctx)
+	}
+	return d.record(ctx, s.Subject, func(t *take.Take) error { return d.hold(t, s.firstSettings(), false) })
+}
+
+// record plays and records one take of a subject and hands it on while the desk
+// still counts as measuring.
+func (d *Desk) record(ctx context.Context, subject take.Subject, use func(*take.Take) error) error {
 	iface, r, err := d.ready()
 	if err != nil {
 		return d.fail(err)
@@ -29,7 +40,7 @@ func (d *Desk) Measure(ctx context.Context) error {
 	d.change(ProgressTopic|LevelTopic|NoticeTopic, func(s *State) {
 		s.Progress, s.Notice, s.Level = take.Progress{}, Notice{}, s.silentMeter()
 	})
-	t, err := d.parts.Record(ctx, iface, r, s.Programme, s.Subject, d.progress)
+	t, err := d.parts.Record(ctx, iface, r, s.Programme, subject, d.progress)
 	if stopped(err) {
 		d.say("Stopped: the output is silent and nothing was measured. Press Space to measure.")
 		return err
@@ -38,7 +49,7 @@ func (d *Desk) Measure(ctx context.Context) error {
 		return d.fail(err)
 	}
 	t.ID, t.Person, t.Version = records.NewID(t.At), d.person(s), d.parts.Version
-	return d.fail(d.hold(t, s.firstSettings(), false))
+	return d.fail(use(t))
 }
 
 // person is who measures.
@@ -75,7 +86,7 @@ func (d *Desk) hold(t *take.Take, settings take.Settings, kept bool) error {
 	d.study, d.wanted = study, nil
 	d.mu.Unlock()
 	d.change(TakeTopic|AnalysisTopic|SubjectTopic, func(s *State) {
-		s.Take, s.Analysis, s.Kept = t, a, kept
+		s.Take, s.Analysis, s.Kept, s.Series = t, a, kept, Series{}
 	})
 	return nil
 }
@@ -166,16 +177,16 @@ func (d *Desk) analyseLatest() {
 // replace puts a newer analysis of the take in hand in its place, unless another
 // take came in between.
 func (d *Desk) replace(study Study, a *take.Analysis) {
-	d.mu.Lock()
-	current := d.study == study
-	d.mu.Unlock()
-	if !current {
-		return
-	}
 	d.change(AnalysisTopic, func(s *State) {
+		if d.study != study {
+			return
+		}
 		t := *s.Take
 		t.Settings = a.Settings
 		s.Take, s.Analysis = &t, a
+		if together, ok := study.(*seriesStudy); ok {
+			s.Series = together.read
+		}
 	})
 }
 

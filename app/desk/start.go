@@ -169,6 +169,8 @@ func (s State) KeepText() string {
 	switch {
 	case s.Kept:
 		return "Kept"
+	case s.Series.On():
+		return "Keep series"
 	case s.Void():
 		return "Keep, though void …"
 	}

@@ -34,8 +34,9 @@ func AnalyseSeries(n int, set Settings, analyse func(i int, set Settings) (*Anal
 		}
 		set.Gate = a.Settings.Gate
 		set.Gate.Auto = false
-		a.Settings.Gate.Auto = auto
-		out = append(out, a)
+		b := *a
+		b.Settings.Gate.Auto = auto
+		out = append(out, &b)
 	}
 	return out, nil
 }
