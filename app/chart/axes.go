@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"image/color"
 	"math"
 )
 
@@ -17,6 +16,15 @@ type sketch struct {
 // axes draws everything but the traces.
 func (s sketch) axes() {
 	s.fill(s.sheet, s.theme.Card)
+	s.heading()
+	if s.chart.Surface != nil {
+		s.surfaceAxes()
+		return
+	}
+	if s.chart.Map != nil {
+		s.drawMap()
+		s.drawBar()
+	}
 	for _, shade := range s.chart.Shades {
 		if r, ok := s.shadeRect(shade); ok {
 			s.fill(r, s.tint(shade))
@@ -29,7 +37,6 @@ func (s sketch) axes() {
 	}
 	s.xLabels(xt)
 	s.yLabels(yt)
-	s.heading()
 	for _, shade := range s.chart.Shades {
 		s.explain(shade)
 	}
@@ -65,7 +72,10 @@ func (s sketch) yTicks() []tick {
 
 // grid draws the lines of one weight.
 func (s sketch) grid(xt, yt []tick, w weight) {
-	c := [...]color.NRGBA{fine: s.theme.Fine, plain: s.theme.Grid, strong: s.theme.Decade}[w]
+	c, drawn := s.gridColor(w)
+	if !drawn {
+		return
+	}
 	for _, t := range xt {
 		if s.xWeight(t) == w {
 			x := s.x.at(t.value)
@@ -112,7 +122,7 @@ func (s sketch) yLabels(ticks []tick) {
 	for _, t := range ticks {
 		s.textEnding(s.plot.X0-7, s.y.at(t.value)+drop, t.label)
 	}
-	if a := s.chart.Y2; a != nil {
+	if a := s.chart.Y2; a != nil && s.chart.Map == nil {
 		for _, t := range a.ticks(s.plot.Dy(), leastYGap) {
 			s.text(s.plot.X1+6, s.y2.at(t.value)+drop, t.label, labelFace, s.theme.Second)
 		}
@@ -139,8 +149,16 @@ func (s sketch) heading() {
 		x += s.measure(s.chart.Title, titleFace) + 9
 	}
 	if s.chart.Subtitle != "" {
-		s.text(x, y, fit(s.chart.Subtitle, s.sheet.X1-x-8, s.pen), bodyFace, s.theme.Second)
+		s.text(x, y, fit(s.chart.Subtitle, s.headingEnd()-x, s.pen), bodyFace, s.theme.Second)
 	}
+}
+
+// headingEnd is how far to the right the heading may go: not over the unit of a bar.
+func (s sketch) headingEnd() float64 {
+	if s.chart.Map != nil {
+		return s.plot.X1
+	}
+	return s.sheet.X1 - 8
 }
 
 // fit shortens text to a width, ending it with an ellipsis.

@@ -22,7 +22,7 @@ func BenchmarkTraces(b *testing.B) {
 			name   string
 			points int
 			noise  float64
-		}{{"smooth-1000", 1000, 0}, {"noisy-1000", 1000, 2}, {"noisy-20000", 20000, 2}} {
+		}{{"smooth-1000", 1000, 0}, {"noisy-1000", 1000, 2}, {"noisy-20000", 20000, 2}, {"grid-320", 961, 0.3}, {"fft-65536", 65536, 2}} {
 			b.Run(fmt.Sprintf("%s/%dx%d", kind.name, size.X, size.Y), func(b *testing.B) {
 				p := NewPlot(Daylight())
 				p.SetChart(crowd(12, kind.points, kind.noise))

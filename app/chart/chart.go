@@ -10,6 +10,8 @@ type Chart struct {
 	Traces   []Trace
 	Shades   []Shade
 	Marks    []Mark
+	Map      *Map     // levels in colours under the traces; nil: none
+	Surface  *Surface // slices one behind the other; nil: none
 
 	// DecadeDB, where it is not 0, fixes the proportions as IEC 60263 asks: the
 	// length of one frequency decade equals that of so many dB (25 or 50). On the

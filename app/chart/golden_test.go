@@ -39,6 +39,10 @@ func TestGoldenPictures(t *testing.T) {
 		{name: "uncertain", chart: uncertainSample(), w: 700, h: 300, scale: 1, legend: true},
 		{name: "noisy", chart: noisySample(), w: 700, h: 300, scale: 1},
 		{name: "small", chart: smallSample(), w: 276, h: 150, scale: 1},
+		{name: "map", chart: mapSample(), w: 300, h: 150, scale: 1},
+		{name: "map-lamplight", chart: mapSample(), w: 300, h: 150, scale: 1, dark: true},
+		{name: "surface", chart: surfaceSample(17, 300), w: 300, h: 180, scale: 1},
+		{name: "surface-lamplight", chart: surfaceSample(17, 300), w: 300, h: 180, scale: 1, dark: true},
 		{name: "empty", chart: Chart{}, w: 400, h: 200, scale: 1},
 	} {
 		t.Run(g.name, func(t *testing.T) {
@@ -68,7 +72,8 @@ func compareGolden(t *testing.T, name string, img *image.RGBA) {
 	path := filepath.Join("testdata", name+".png")
 	if *update {
 		var out bytes.Buffer
-		if err := png.Encode(&out, img); err != nil {
+		encoder := png.Encoder{CompressionLevel: png.BestCompression}
+		if err := encoder.Encode(&out, img); err != nil {
 			t.Fatal(err)
 		}
 		if err := os.WriteFile(path, out.Bytes(), 0o644); err != nil {

@@ -22,7 +22,8 @@ func (r Rect) Contains(x, y float64) bool {
 type layout struct {
 	sheet    Rect
 	plot     Rect
-	x, y, y2 scale
+	x, y, y2 scale // of a surface: along its front
+	slant    slant
 	legend   []legendEntry
 	legendY  float64 // baseline of the first row
 }
@@ -48,7 +49,7 @@ func (c Chart) arrange(sheet Rect, legend []legendEntry) layout {
 	l.plot = Rect{sheet.X0 + leftInset, sheet.Y0 + untitledTop, sheet.X1 - rightInset, sheet.Y1 - bottomInset}
 	if sheet.Dx() < narrowBelow {
 		l.plot.X0 = sheet.X0 + narrowLeft
-		if c.Y2 == nil {
+		if c.Y2 == nil && c.Map == nil && c.Surface == nil {
 			l.plot.X1 = sheet.X1 - narrowRight
 		}
 	}
@@ -68,8 +69,9 @@ func (c Chart) arrange(sheet Rect, legend []legendEntry) layout {
 
 // rescale sets the scales to the plot area.
 func (l *layout) rescale(c Chart) {
-	l.x = newScale(c.X, l.plot.X0, l.plot.X1)
-	l.y = newScale(c.Y, l.plot.Y1, l.plot.Y0)
+	l.slant = c.slantOf(l.plot)
+	l.x = newScale(c.X, l.plot.X0, l.plot.X1-l.slant.right)
+	l.y = newScale(c.Y, l.plot.Y1, l.plot.Y0+l.slant.up)
 	l.y2 = l.y
 	if c.Y2 != nil {
 		l.y2 = newScale(*c.Y2, l.plot.Y1, l.plot.Y0)
@@ -80,7 +82,7 @@ func (l *layout) rescale(c Chart) {
 // 60263: 25 dB or 50 dB to the length of a decade). It leaves r as it is where no
 // proportion is asked for or the axes are no level over log frequency.
 func (c Chart) inProportion(r Rect) Rect {
-	if !(c.DecadeDB > 0) || !c.X.Log || c.Y.Log {
+	if !c.proportional() {
 		return r
 	}
 	slope := c.heightPerWidth()
@@ -90,6 +92,11 @@ func (c Chart) inProportion(r Rect) Rect {
 	}
 	r.X1 = r.X0 + r.Dy()/slope
 	return r
+}
+
+// proportional says whether the plot has fixed proportions.
+func (c Chart) proportional() bool {
+	return c.DecadeDB > 0 && c.X.Log && !c.Y.Log && c.Map == nil && c.Surface == nil
 }
 
 // heightPerWidth is the proportion of the plot that DecadeDB asks for.

@@ -22,6 +22,8 @@ const (
 	freeHeight  = 250 // of a chart that fills its space
 	bareHeight  = 180 // of one without numbers on its left axis
 	tallest     = 0.75
+
+	surfaceHeight = 400
 )
 
 // placed is a chart and its place on the page, in units.
@@ -101,7 +103,7 @@ func sum(v []float64) (total float64) {
 // it has none yet: 25 dB to a decade, or 50 dB where the plot would be taller than
 // most times its width.
 func (g Page) proportioned(c Chart, most float64) Chart {
-	if g.FreeAspect || c.DecadeDB != 0 || !c.X.Log || c.Y.Log || c.Y.Label != "dB" {
+	if g.FreeAspect || c.DecadeDB != 0 || !c.X.Log || c.Y.Log || c.Y.Label != "dB" || c.Map != nil || c.Surface != nil {
 		return c
 	}
 	c.DecadeDB = 25
@@ -113,8 +115,11 @@ func (g Page) proportioned(c Chart, most float64) Chart {
 
 // paperHeight is how tall c wants to be, in units.
 func (c Chart) paperHeight(width float64, measure func(string, face) float64) float64 {
-	if !(c.DecadeDB > 0) || !c.X.Log || c.Y.Log {
-		if c.Y.Label == "" && c.Y.Unit == "" {
+	if !c.proportional() {
+		switch {
+		case c.Surface != nil:
+			return surfaceHeight
+		case c.Y.Label == "" && c.Y.Unit == "":
 			return bareHeight
 		}
 		return freeHeight

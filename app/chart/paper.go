@@ -2,6 +2,7 @@ package chart
 
 import (
 	"bufio"
+	"bytes"
 	"image"
 	"image/color"
 	"image/draw"
@@ -23,6 +24,19 @@ type paperPen interface {
 // paperRule makes hairlines finer on paper than on the screen.
 const paperRule = 0.6
 
+// paperResolution is how many pixels to the unit a map has on paper: 192 dpi.
+const paperResolution = 2
+
+// packed is a picture as a PNG file. It is written to memory, which does not fail.
+func packed(img *image.Paletted) []byte {
+	var out bytes.Buffer
+	encoder := png.Encoder{CompressionLevel: png.BestCompression}
+	if err := encoder.Encode(&out, img); err != nil {
+		panic("chart: " + err.Error())
+	}
+	return out.Bytes()
+}
+
 // roundDash gives a dash pattern in units for a pen whose ends are round and add a
 // width to each stroke.
 func roundDash(dash []float64, width float64) []float64 {
@@ -43,6 +57,10 @@ func (c Chart) drawOn(p paperPen, sheet Rect, theme Theme) {
 	sketch{pen: p, chart: c, theme: theme, layout: l, thickness: paperWidth}.axes()
 	p.clip(l.plot)
 	defer p.unclip()
+	if c.Surface != nil {
+		c.drawSurfaceOn(p, l, theme)
+		return
+	}
 	var line curve
 	for _, filled := range [...]bool{true, false} {
 		for i := range c.Traces {

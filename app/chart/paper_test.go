@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"encoding/xml"
 	"errors"
+	"image"
 	"image/color"
 	"image/png"
 	"io"
@@ -131,6 +132,8 @@ type recorder struct {
 	words   string
 	strokes int
 	open    int
+
+	pictures int
 }
 
 func (p *recorder) fill(Rect, color.NRGBA)                             { _ = p }
@@ -138,6 +141,8 @@ func (p *recorder) rule(_, _, _, _, _ float64, _ color.NRGBA)          { _ = p }
 func (p *recorder) polygon([]vertex, color.NRGBA)                      { _ = p }
 func (p *recorder) stroke([]vertex, float64, []float64, color.NRGBA)   { p.strokes++ }
 func (p *recorder) text(_, _ float64, s string, _ face, _ color.NRGBA) { p.words += s + "|" }
+func (p *recorder) picture(Rect, *image.Paletted)                      { p.pictures++ }
+func (p *recorder) resolution() float64                                { return 1 }
 func (p *recorder) clip(Rect)                                          { p.open++ }
 func (p *recorder) unclip()                                            { p.open-- }
 

@@ -1,6 +1,9 @@
 package chart
 
 import (
+	"bytes"
+	"fmt"
+	"image"
 	"image/color"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -9,7 +12,8 @@ import (
 // pdfPen draws on a page of a document that counts in points.
 type pdfPen struct {
 	*outlines
-	doc *fpdf.Fpdf
+	doc      *fpdf.Fpdf
+	pictures int
 }
 
 const pointsPerUnit = 72.0 / 96
@@ -112,3 +116,15 @@ func (p *pdfPen) clip(r Rect) {
 }
 
 func (p *pdfPen) unclip() { p.doc.ClipEnd() }
+
+func (p *pdfPen) resolution() float64 { return paperResolution }
+
+func (p *pdfPen) picture(r Rect, img *image.Paletted) {
+	p.pictures++
+	name := fmt.Sprint("picture ", p.pictures)
+	kind := fpdf.ImageOptions{ImageType: "PNG"}
+	p.doc.RegisterImageOptionsReader(name, kind, bytes.NewReader(packed(img)))
+	p.doc.SetAlpha(1, "Normal")
+	k := pointsPerUnit
+	p.doc.ImageOptions(name, r.X0*k, r.Y0*k, r.Dx()*k, r.Dy()*k, false, kind, 0, "")
+}

@@ -1,6 +1,9 @@
 package chart
 
-import "image/color"
+import (
+	"image"
+	"image/color"
+)
 
 // face is one of the few sizes and weights of text on a chart.
 type face int
@@ -34,6 +37,10 @@ type pen interface {
 	// text sets s with its baseline at y, from x on.
 	text(x, y float64, s string, f face, c color.NRGBA)
 	measure(s string, f face) float64
+	// picture puts a picture on r; what is clear on it shows the ground.
+	picture(r Rect, img *image.Paletted)
+	// resolution is how many pixels of a picture the pen wants to the unit.
+	resolution() float64
 }
 
 // vertex is a point in units.

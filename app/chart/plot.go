@@ -31,6 +31,8 @@ type Plot struct {
 	curve   curve
 	under   under
 	between between
+	slicer  slicer
+	fin     fin
 }
 
 // NewPlot gives a plot in a theme, with no chart and no size yet.
@@ -141,6 +143,10 @@ func (p *Plot) DrawTraces(dst *image.RGBA) {
 		return
 	}
 	p.brush.cover(area)
+	if p.chart.Surface != nil {
+		p.drawSurface(dst, area)
+		return
+	}
 	x := p.inPixels(p.layout.x)
 	for _, filled := range [...]bool{true, false} {
 		for i := range p.chart.Traces {

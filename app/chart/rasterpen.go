@@ -133,3 +133,26 @@ func div255(v uint32) uint32 {
 	v += 128
 	return (v + v>>8) >> 8
 }
+
+func (p *rasterPen) resolution() float64 { return p.scale }
+
+// picture puts pixel on pixel, from the pixel on which r begins.
+func (p *rasterPen) picture(r Rect, img *image.Paletted) {
+	colors := make([]color.NRGBA, len(img.Palette))
+	for i, c := range img.Palette {
+		colors[i] = color.NRGBAModel.Convert(c).(color.NRGBA)
+	}
+	at := image.Pt(p.px(r.X0), p.px(r.Y0)).Sub(img.Rect.Min)
+	area := img.Rect.Add(at).Intersect(p.dst.Rect)
+	for y := area.Min.Y; y < area.Max.Y; y++ {
+		src := img.Pix[img.PixOffset(area.Min.X-at.X, y-at.Y):]
+		i := p.dst.PixOffset(area.Min.X, y)
+		for _, v := range src[:area.Dx()] {
+			if c := colors[v]; c.A == 255 {
+				pix := p.dst.Pix[i : i+4 : i+4]
+				pix[0], pix[1], pix[2], pix[3] = c.R, c.G, c.B, 255
+			}
+			i += 4
+		}
+	}
+}

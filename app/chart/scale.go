@@ -29,8 +29,11 @@ func (s scale) at(v float64) float64 {
 	if math.IsInf(v, 0) {
 		return math.NaN()
 	}
-	return s.p0 + (v-s.lo)/(s.hi-s.lo)*(s.p1-s.p0)
+	return s.place(v)
 }
+
+// place is the position of what has the measure v.
+func (s scale) place(v float64) float64 { return s.p0 + (v-s.lo)/(s.hi-s.lo)*(s.p1-s.p0) }
 
 // value is the inverse of at.
 func (s scale) value(p float64) float64 {

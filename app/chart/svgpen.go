@@ -2,8 +2,10 @@ package chart
 
 import (
 	"bytes"
+	"encoding/base64"
 	"encoding/xml"
 	"fmt"
+	"image"
 	"image/color"
 	"io"
 	"strconv"
@@ -139,3 +141,10 @@ func (p *svgPen) clip(r Rect) {
 }
 
 func (p *svgPen) unclip() { p.body.WriteString("</g>\n") }
+
+func (p *svgPen) resolution() float64 { return paperResolution }
+
+func (p *svgPen) picture(r Rect, img *image.Paletted) {
+	fmt.Fprintf(&p.body, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" xmlns:xlink="http://www.w3.org/1999/xlink" xlink:href="data:image/png;base64,%s"/>`+"\n",
+		short(r.X0), short(r.Y0), short(r.Dx()), short(r.Dy()), base64.StdEncoding.EncodeToString(packed(img)))
+}
