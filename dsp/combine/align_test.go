@@ -54,6 +54,23 @@ func TestAlignInNoise(t *testing.T) {
 	}
 }
 
+// How sure the polarity is depends on the width of the band: an inverted copy half a
+// period away looks the more alike, the narrower it is. For a
+// flat band, R(τ) is [Ci(2πf₂τ) − Ci(2πf₁τ)]/ln(f₂/f₁), whose least value was found with
+// scipy.special.sici.
+func TestRivalTellsHowSureThePolarityIs(t *testing.T) {
+	f := response.Grid(48000)
+	h := make([]complex128, len(f))
+	for i := range h {
+		h[i] = 1
+	}
+	for to, want := range map[float64]float64{800 * 1.26: 0.97829, 1600: 0.82168, 8000: 0.22705} {
+		a := Align(f, h, h, 800, to)
+		near(t, "rival", a.Rival, want, 1e-4)
+		near(t, "likeness", a.Likeness, 1, 1e-12)
+	}
+}
+
 func TestAlignOfNothing(t *testing.T) {
 	f := response.Grid(48000)
 	h, none := speaker(f), make([]complex128, len(f))

@@ -25,7 +25,7 @@ import (
 // 220 Hz·m over the width) the far field must be measured (common practice; not
 // checked here against a box).
 //
-// It panics unless width and speed of sound are above 0; NaN frequencies give NaN.
+// It panics unless width and speed of sound are above 0; what is no frequency gives NaN.
 func SphereStep(frequencyHz []float64, widthM, speedMS float64) []complex128 {
 	if !(widthM > 0 && speedMS > 0) {
 		panic("combine: a width and a speed of sound must be above 0")
@@ -38,7 +38,7 @@ func SphereStep(frequencyHz []float64, widthM, speedMS float64) []complex128 {
 }
 
 func sphereStep(x float64) complex128 {
-	if math.IsNaN(x) {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return cmplx.NaN()
 	}
 	if x < 1e-6 {

@@ -34,7 +34,7 @@ type Joined struct {
 // Join joins complex responses: the near field, its delay and inversion undone and its
 // level offset added, fades into the far field between the ends of the joint by a
 // raised cosine over log frequency. Time zero and polarity are those of the far field.
-// Where the two differ in phase the blend dips, so Joint.Near.Likeness is worth a look.
+// Where the two differ in phase the blend dips, so the Likeness and the Rival of Joint.Near are worth a look.
 // A point is NaN, and its origin Unknown, where one that it needs is NaN. It panics
 // unless the joint begins above 0 Hz and ends above its beginning.
 func Join(frequencyHz []float64, near, far []complex128, joint Joint) Joined {

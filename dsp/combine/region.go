@@ -31,8 +31,8 @@ const (
 
 // PlanJoint looks for the octave in which near and far field agree best in shape,
 // between the frequency from which the far field holds (1/T of its gate) and the one
-// up to which the near field holds (NearLimitHz), and finds how they lie in time
-// there. The near field is expected at the level that it has far away (FarFromNear,
+// up to which the near field holds (NearLimitHz), and finds how they lie in time over
+// all of that range. The near field is expected at the level that it has far away (FarFromNear,
 // SphereStep); the level offset is left at that theory and the measured one told
 // beside it. With less than an octave between the limits all of it is taken. It fails,
 // with a line that says why, where less than a third of an octave is left or where
@@ -43,7 +43,7 @@ func PlanJoint(frequencyHz []float64, near, far []complex128, farFromHz, nearToH
 	if err != nil {
 		return plan, err
 	}
-	plan.Near = Align(frequencyHz, near, far, plan.FromHz, plan.ToHz)
+	plan.Near = Align(frequencyHz, near, far, farFromHz, nearToHz)
 	return plan, nil
 }
 
