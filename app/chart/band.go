@@ -30,11 +30,13 @@ func (t *Trace) edges(x, y scale) []edge {
 			end()
 			continue
 		}
-		now.upper, now.lower = append(now.upper, bounded(high)), append(now.lower, bounded(low))
+		now.upper, now.lower = append(now.upper, within(high)), append(now.lower, within(low))
 	}
 	end()
 	return pieces
 }
+
+func within(p vertex) vertex { return vertex{bounded(p.x), bounded(p.y)} }
 
 // outline goes along the upper edge and back along the lower one.
 func (e edge) outline() []vertex {

@@ -16,28 +16,64 @@ import (
 	"gonum.org/v1/plot/vg/vgimg"
 )
 
+// benchCharts are 12 traces each: a stored curve, the full grid of 320 points to the
+// decade, a noisy curve, and an unsmoothed spectrum of 65,536 points at 48 kHz.
+func benchCharts() map[string]Chart {
+	return map[string]Chart{
+		"smooth-1000":  crowd(12, 1000, 0),
+		"noisy-1000":   crowd(12, 1000, 2),
+		"grid-320":     crowd(12, 961, 0.3),
+		"spectrum-64k": crowdOn(12, linearGrid(24000, 65536), 2),
+	}
+}
+
 func BenchmarkTraces(b *testing.B) {
-	for _, size := range []image.Point{{1200, 700}, {1600, 900}} {
-		for _, kind := range []struct {
-			name   string
-			points int
-			noise  float64
-		}{{"smooth-1000", 1000, 0}, {"noisy-1000", 1000, 2}, {"noisy-20000", 20000, 2}, {"grid-320", 961, 0.3}, {"fft-65536", 65536, 2}} {
-			b.Run(fmt.Sprintf("%s/%dx%d", kind.name, size.X, size.Y), func(b *testing.B) {
-				p := NewPlot(Daylight())
-				p.SetChart(crowd(12, kind.points, kind.noise))
-				p.Layout(size.X, size.Y, 1)
-				dst := image.NewRGBA(image.Rectangle{Max: size})
-				p.Draw(dst)
-				b.ReportAllocs()
-				before := processorTime(b)
-				for b.Loop() {
-					p.Draw(dst)
-				}
-				reportProcessor(b, before)
+	for name, c := range benchCharts() {
+		for _, size := range []image.Point{{1200, 700}, {1600, 900}} {
+			b.Run(fmt.Sprintf("%s/%dx%d", name, size.X, size.Y), func(b *testing.B) {
+				benchDraw(b, c, size)
 			})
 		}
 	}
+}
+
+func BenchmarkMap(b *testing.B) {
+	c := mapSample()
+	c.Map.Grid = decaySample(200, 960)
+	b.Run("zoomed", func(b *testing.B) { benchChanged(b, c) })
+	c.Map.Grid = decaySample(400, 4096)
+	b.Run("dense", func(b *testing.B) { benchChanged(b, c) })
+}
+
+func BenchmarkSurface(b *testing.B) {
+	b.Run("40x3200", func(b *testing.B) { benchDraw(b, surfaceSample(40, 3200), image.Pt(1600, 900)) })
+}
+
+func benchDraw(b *testing.B, c Chart, size image.Point) {
+	p := NewPlot(Daylight())
+	p.SetChart(c)
+	p.Layout(size.X, size.Y, 1)
+	dst := image.NewRGBA(image.Rectangle{Max: size})
+	p.Draw(dst)
+	b.ReportAllocs()
+	before := processorTime(b)
+	for b.Loop() {
+		p.Draw(dst)
+	}
+	reportProcessor(b, before)
+}
+
+// benchChanged draws a chart whose description changes each time, as in a zoom.
+func benchChanged(b *testing.B, c Chart) {
+	p := NewPlot(Daylight())
+	p.Layout(1600, 900, 1)
+	dst := image.NewRGBA(image.Rect(0, 0, 1600, 900))
+	before := processorTime(b)
+	for b.Loop() {
+		p.SetChart(c)
+		p.Draw(dst)
+	}
+	reportProcessor(b, before)
 }
 
 func BenchmarkAxes(b *testing.B) {

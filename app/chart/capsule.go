@@ -21,9 +21,14 @@ func (c *capsule) cover(mask []uint8, cx float32) (top, end int) {
 		top, end = from, to
 	}
 	for _, tip := range [2][2]float32{{vx, c.ay}, {vx - c.dx, c.ay + c.dy}} {
-		if first, last := c.tip(mask, tip[0], tip[1]); first < last {
-			top, end = min(top, first), max(end, last)
+		first, last := c.tipRows(tip[0], tip[1], len(mask))
+		if first >= last {
+			continue
 		}
+		top, end = min(top, first), max(end, last)
+		// beside the line the body is nearer than the tip
+		c.tip(mask, first, min(last, max(from, first)), tip[0], tip[1])
+		c.tip(mask, max(first, min(to, last)), last, tip[0], tip[1])
 	}
 	return top, end
 }
@@ -58,6 +63,10 @@ func (c *capsule) body(mask []uint8, vx, vy float32) {
 	d := (vx*c.dy - vy*c.dx) / c.length * 255
 	step := c.dx / c.length * 255
 	reach := c.reach*255 + 0.5
+	if step == 0 {
+		raiseAll(mask, uint8(max(min(reach-max(d, -d), 255), 0)))
+		return
+	}
 	for y := range mask {
 		cover := reach - d
 		if d < 0 {
@@ -71,20 +80,39 @@ func (c *capsule) body(mask []uint8, vx, vy float32) {
 	}
 }
 
-// tip covers the disc around one end; vx is from the end to the column.
-func (c *capsule) tip(mask []uint8, vx, cy float32) (from, to int) {
+// raiseAll is body for an upright line.
+func raiseAll(mask []uint8, v uint8) {
+	for y, m := range mask {
+		if v > m {
+			mask[y] = v
+		}
+	}
+}
+
+// tipRows gives the rows of a column that the disc around one end touches; vx is
+// from the end to the column.
+func (c *capsule) tipRows(vx, cy float32, rows int) (from, to int) {
 	room := c.reach*c.reach - vx*vx
 	if room <= 0 {
 		return 0, 0
 	}
 	half := float32(math.Sqrt(float64(room)))
-	from, to = max(int(cy-half+0.5), 0), min(int(cy+half+0.5), len(mask))
+	return max(int(cy-half+0.5), 0), min(int(cy+half+0.5), rows)
+}
+
+// tip covers some rows of a column with the disc around one end.
+func (c *capsule) tip(mask []uint8, from, to int, vx, cy float32) {
+	whole := (c.reach - 1) * max(c.reach-1, 0) // square of the distance that is covered whole
 	for y := from; y < to; y++ {
 		vy := float32(y) + 0.5 - cy
-		cover := min(c.reach-float32(math.Sqrt(float64(vx*vx+vy*vy))), 1)
+		square := vx*vx + vy*vy
+		if square <= whole {
+			mask[y] = 255
+			continue
+		}
+		cover := min(c.reach-float32(math.Sqrt(float64(square))), 1)
 		if v := uint8(max(cover, 0)*255 + 0.5); v > mask[y] {
 			mask[y] = v
 		}
 	}
-	return from, to
 }

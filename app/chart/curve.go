@@ -12,12 +12,18 @@ func (t *Trace) width() float64 {
 	return usualWidth
 }
 
+// dashed says whether t is a line with gaps.
+func (t *Trace) dashed() bool {
+	return !t.filled() && max(t.Dash, 0)%len(dashes()) != 0
+}
+
 // curve turns a trace into a line in positions, reusing its buffers. Three steps
 // keep it short without a visible change:
 //
 //   - of the points that fall on one pixel column the first, lowest, highest and
 //     last are kept, so that no peak is lost; where they are many and far apart the
-//     column becomes an upright bar from the lowest to the highest;
+//     column becomes an upright bar from the lowest to the highest, which is drawn
+//     without dashes, since the many crossings that it stands for leave no gap;
 //   - a wrapped quantity that jumps leaves through one edge and comes back through
 //     the other;
 //   - points that lie on a straight line within a small part of a pixel are left out.
@@ -25,6 +31,9 @@ func (t *Trace) width() float64 {
 // A gap becomes a NaN point.
 type curve struct {
 	points []vertex
+	bars   []vertex // of a dashed trace: its bars, to be drawn without dashes
+	apart  bool     // keep the bars out of points
+	along  along
 	unit   float64 // width of a column in positions
 	period float64 // of a wrapped quantity, in positions; 0: none
 	column column  // the column at hand
@@ -44,17 +53,27 @@ type column struct {
 // trace lays t out on two scales with columns of the given width. The result is
 // valid until the next call.
 func (c *curve) trace(t *Trace, x, y scale, unit float64) []vertex {
-	*c = curve{points: c.points[:0], unit: unit, straight: straight{slack: unit / 16}}
+	c.along.set(t.X, x)
+	return c.over(t, c.along.at, y, unit)
+}
+
+// over is trace for points whose horizontal positions are known.
+func (c *curve) over(t *Trace, xs []float64, y scale, unit float64) []vertex {
+	*c = curve{points: c.points[:0], bars: c.bars[:0], apart: t.dashed(), along: c.along, unit: unit, straight: straight{slack: unit / 16}}
 	if t.Wrap > 0 && !y.log {
 		c.period = math.Abs(y.at(t.Wrap) - y.at(0))
 	}
-	for i := range min(len(t.X), len(t.Y)) {
-		p := vertex{x.at(t.X[i]), y.at(t.Y[i])}
+	slope := y.slope()
+	for i, v := range t.Y[:min(len(xs), len(t.Y))] {
+		p := vertex{xs[i], y.p0 + (v-y.lo)*slope}
+		if y.log || v-v != 0 {
+			p.y = y.at(v)
+		}
 		if p.x != p.x || p.y != p.y {
 			c.gap()
 			continue
 		}
-		c.add(bounded(p))
+		c.add(vertex{p.x, bounded(p.y)})
 	}
 	c.flush()
 	c.settle()
@@ -62,9 +81,27 @@ func (c *curve) trace(t *Trace, x, y scale, unit float64) []vertex {
 }
 
 // bounded keeps positions far outside within what arithmetic on pixels bears.
-func bounded(p vertex) vertex {
+func bounded(p float64) float64 {
 	const far = 1e6
-	return vertex{math.Min(math.Max(p.x, -far), far), math.Min(math.Max(p.y, -far), far)}
+	switch {
+	case p > far:
+		return far
+	case p < -far:
+		return -far
+	}
+	return p
+}
+
+// along is the horizontal positions of some points. Traces that share their X, as
+// those of a board do, share them.
+type along struct{ at []float64 }
+
+// set lays xs out on a scale.
+func (a *along) set(xs []float64, s scale) {
+	a.at = a.at[:0]
+	for _, x := range xs {
+		a.at = append(a.at, bounded(s.at(x)))
+	}
 }
 
 // add takes one point into its column.
@@ -122,8 +159,14 @@ func (c *curve) upright(k column) {
 	c.settle()
 	from, to := k.extremes()
 	middle := (k.index + 0.5) * c.unit
-	c.points = append(c.points, vertex{middle, from.y}, vertex{middle, to.y})
 	c.bar = k
+	if !c.apart {
+		c.points = append(c.points, vertex{middle, from.y}, vertex{middle, to.y})
+		return
+	}
+	c.bars = append(c.bars, vertex{middle, from.y}, vertex{middle, to.y}, lifted())
+	c.lift()
+	c.points = append(c.points, vertex{middle, to.y})
 }
 
 // gap lifts the line.

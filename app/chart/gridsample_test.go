@@ -11,7 +11,7 @@ func decaySample(slices, points int) Grid {
 		t := 40 * float64(i) / float64(max(slices-1, 1)) // ms
 		g.Y = append(g.Y, t)
 		g.Level = append(g.Level, curveOf(g.X, func(f float64) float64 {
-			if f > 9000 && f < 10500 && t > 12 {
+			if f > 1500 && f < 1800 && t > 12 {
 				return math.NaN()
 			}
 			power := math.Pow(10, -1.6*t*math.Pow(f/800, 0.4)/10+0.12*math.Sin(math.Log2(f)*6))
@@ -27,7 +27,7 @@ func decaySample(slices, points int) Grid {
 
 func mapSample() Chart {
 	return Chart{
-		Title: "Cumulative decay", Subtitle: "dB re the first slice  ·  nothing is known near 10 kHz after 12 ms",
+		Title: "Cumulative decay", Subtitle: "dB re the first slice  ·  nothing known at 1.6 kHz after 12 ms",
 		X: Axis{Label: "Hz", Min: 20, Max: 20000, Log: true}, Y: Axis{Label: "ms", Min: 0, Max: 40, Step: 10},
 		Map: &Map{Grid: decaySample(41, 600), Scale: Axis{Label: "dB", Min: -40, Max: 0, Step: 10}, Smooth: true},
 	}

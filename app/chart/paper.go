@@ -78,8 +78,13 @@ func (c Chart) drawOn(p paperPen, sheet Rect, theme Theme) {
 			points := line.trace(t, l.x, l.scaleOf(t), paperColumn)
 			if filled {
 				fillPieces(p, points, l.plot.Y1, translucent(colour, fillAlpha))
-			} else if len(points) > 0 {
+				continue
+			}
+			if len(points) > 0 {
 				p.stroke(points, t.width()*paperWidth, dashOf(t.Dash), colour)
+			}
+			if len(line.bars) > 0 {
+				p.stroke(line.bars, t.width()*paperWidth, nil, colour)
 			}
 		}
 	}

@@ -29,6 +29,8 @@ type Plot struct {
 	isStill bool
 	brush   brush
 	curve   curve
+	xs      along     // horizontal positions of shared
+	shared  []float64 // the X of the last trace of this drawing
 	under   under
 	between between
 	slicer  slicer
@@ -147,6 +149,7 @@ func (p *Plot) DrawTraces(dst *image.RGBA) {
 		p.drawSurface(dst, area)
 		return
 	}
+	p.shared = nil // what it holds may have changed since
 	x := p.inPixels(p.layout.x)
 	for _, filled := range [...]bool{true, false} {
 		for i := range p.chart.Traces {
@@ -166,13 +169,25 @@ func (p *Plot) drawTrace(dst *image.RGBA, area image.Rectangle, t *Trace, x scal
 		p.between.draw(dst, area, t.edges(x, y), translucent(c, fillAlpha))
 		return
 	}
-	points := p.curve.trace(t, x, y, 1)
+	points := p.curve.over(t, p.along(t.X, x), y, 1)
 	if t.Fill {
 		p.under.draw(dst, area, points, translucent(c, fillAlpha))
 		return
 	}
 	p.brush.path(points, t.width()*p.scale, p.dashes[max(t.Dash, 0)%len(p.dashes)])
+	p.brush.path(p.curve.bars, t.width()*p.scale, nil)
 	p.brush.paint(dst, c)
+}
+
+// along is the positions of xs, kept from one trace of a drawing to the next where
+// both have the same ones.
+func (p *Plot) along(xs []float64, x scale) []float64 {
+	same := len(xs) > 0 && len(xs) == len(p.shared) && &xs[0] == &p.shared[0]
+	if !same {
+		p.xs.set(xs, x)
+		p.shared = xs
+	}
+	return p.xs.at
 }
 
 // inPixels is s with its positions at the centres of pixels, where rules lie.

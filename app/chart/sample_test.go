@@ -100,13 +100,25 @@ func distortionSample() Chart {
 	return c
 }
 
+// linearGrid is the frequencies of a spectrum of n points up to a limit.
+func linearGrid(to float64, n int) []float64 {
+	x := make([]float64, n)
+	for i := range x {
+		x[i] = to * float64(i) / float64(n-1)
+	}
+	return x
+}
+
 // crowd is a chart of n traces of so many points, with noise of so many dB.
 func crowd(n, points int, noise float64) Chart {
+	return crowdOn(n, logGrid(20, 20000, points), noise)
+}
+
+func crowdOn(n int, x []float64, noise float64) Chart {
 	rng := rand.New(rand.NewPCG(1, 2))
 	c := Chart{
 		Title: "Magnitude", X: Axis{Label: "Hz", Min: 20, Max: 20000, Log: true}, Y: Axis{Label: "dB", Min: 50, Max: 100, Step: 10},
 	}
-	x := logGrid(20, 20000, points)
 	for i := range n {
 		level := func(f float64) float64 {
 			return wooferLevel(f) - 2*float64(i) + 3*math.Sin(math.Log2(f)*float64(i+3)/2) + noise*rng.NormFloat64()

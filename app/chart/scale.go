@@ -26,7 +26,7 @@ func (s scale) at(v float64) float64 {
 		}
 		v = math.Log10(v)
 	}
-	if math.IsInf(v, 0) {
+	if v-v != 0 { // infinite
 		return math.NaN()
 	}
 	return s.place(v)
@@ -34,6 +34,9 @@ func (s scale) at(v float64) float64 {
 
 // place is the position of what has the measure v.
 func (s scale) place(v float64) float64 { return s.p0 + (v-s.lo)/(s.hi-s.lo)*(s.p1-s.p0) }
+
+// slope is how many positions a unit of the measure takes.
+func (s scale) slope() float64 { return (s.p1 - s.p0) / (s.hi - s.lo) }
 
 // value is the inverse of at.
 func (s scale) value(p float64) float64 {

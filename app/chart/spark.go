@@ -20,6 +20,7 @@ func Spark(w, h int, pixelsPerUnit float64, t Trace, x, y Axis, theme Theme) *im
 	edge := width/2 + 0.5
 	points := line.trace(&t, newScale(x, edge, float64(w)-edge), newScale(y, float64(h)-edge, edge), 1)
 	b.path(points, width, dashOf(t.Dash))
+	b.path(line.bars, width, nil)
 	b.paint(img, theme.TraceColor(t.Color))
 	return img
 }
