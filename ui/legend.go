@@ -23,13 +23,17 @@ const (
 	legendText  = textSmall - 0.5
 )
 
-// set makes the legend of a chart; one trace needs none.
+// set makes the legend of a chart; one trace needs none, and one without a name is
+// left out.
 func (g *legend) set(c chart.Chart) {
 	g.objects, g.at, g.width = nil, nil, 0
 	if len(c.Traces) < 2 {
 		return
 	}
 	for _, t := range c.Traces {
+		if t.Name == "" {
+			continue
+		}
 		if g.width > 0 {
 			g.width += 14
 		}

@@ -25,9 +25,11 @@ type takeView struct {
 	response   *chartView
 	distortion *chartView
 
+	seats    *seatingPanel
 	findings *findings
 	cursor   *readings
 	figures  *readings
+	octaves  *readings
 	gate     *readings
 	levels   *choice
 	place    *choice
@@ -108,19 +110,20 @@ func (v *takeView) snap(hz float64) float64 { return desk.SnapHz(v.shell.desk.St
 
 func (v *takeView) buildSide() {
 	s := v.shell
+	v.seats = newSeatingPanel(s)
 	v.findings = newFindings(s.look)
 	v.cursor, v.figures = newReadings(s.look, "At the cursor"), newReadings(s.look, "Readings")
 	v.gate = newReadings(s.look, "Gate")
 	change := container.NewHBox(newTextLink(s.look, "Type the gate, or change the smoothing", v.openGate))
-	lists := newColumn(17, panelWidth-32, v.findings.box, v.cursor.box, v.figures.box, newColumn(8, panelWidth, v.gate.box, change))
+	v.octaves = newReadings(s.look, "")
 	v.levels = newChoice(s, "Levels", func(id string) { s.desk.SetLevels(desk.LevelOf(id), desk.OneMetreOf(s.desk.State().PlaceID())) })
 	v.place = newChoice(s, "Told for", func(id string) { s.desk.SetLevels(desk.LevelOf(s.desk.State().LevelID()), desk.OneMetreOf(id)) })
 	v.trust = newTextLink(s.look, "", func() { s.desk.SetTrust(!s.desk.State().Trust) })
 	shown := newColumn(8, panelWidth-32, newLine(s.look, roleTitle, "Response"), v.levels.box, v.place.box, linkRow(v.trust))
-	lists.Objects = append(lists.Objects[:2:2], append([]fyne.CanvasObject{shown}, lists.Objects[2:]...)...)
+	lists := newColumn(17, panelWidth-32, v.seats.box, v.findings.box, v.cursor.box, shown, v.figures.box, v.octaves.box, newColumn(8, panelWidth, v.gate.box, change))
 	scroll := container.NewVScroll(newInset(0, 0, 10, 8, lists))
 	v.keep = s.primary("Keep take", "", v.keepTake)
-	v.discard = s.secondary("Discard", s.desk.Discard)
+	v.discard = s.secondary("Discard", v.seats.discard)
 	fillSidePanel(v.side, scroll, newStretchRow(8, 0, v.keep, v.discard))
 }
 
@@ -190,6 +193,9 @@ func (v *takeView) show(s desk.State, t desk.Topic) {
 	if t&(desk.SubjectTopic|desk.RigTopic|desk.TakeTopic) != 0 {
 		v.showSubject(s)
 	}
+	if t&(desk.SubjectTopic|desk.AnalysisTopic|desk.TakeTopic|desk.RigTopic|desk.WorkTopic) != 0 {
+		v.seats.show(s)
+	}
 	if t&(desk.SubjectTopic|desk.AnalysisTopic|desk.TakeTopic|desk.RigTopic) != 0 {
 		v.levels.set(desk.LevelChoices(), s.LevelID())
 		v.place.set(desk.PlaceChoices(), s.PlaceID())
@@ -215,11 +221,11 @@ func (v *takeView) showWork(s desk.State) {
 	v.progress.set(s.Progress.Fraction, busy)
 	if busy {
 		v.measure.set("Stop", "Esc", true)
-		v.sweep.caption.set("Measuring")
+		v.sweep.caption.set(s.MeasuringCaption())
 		v.sweep.value.set(s.ProgressLine())
 	} else {
 		v.measure.set("Measure", "Space", true)
-		v.sweep.caption.set("Sweep")
+		v.sweep.caption.set(s.SweepCaption())
 		v.sweep.value.set(s.SweepLine())
 	}
 	v.edit.enable(!busy)
@@ -231,10 +237,7 @@ func (v *takeView) showWork(s desk.State) {
 
 func (v *takeView) showAnalysis(s desk.State) {
 	a := s.Analysis
-	impulse, response, distortion := desk.TakeCharts(a)
-	if s.Trust {
-		response = desk.TrustedResponseChart(a)
-	}
+	impulse, response, distortion := s.Charts()
 	if !v.impulse.gate.held {
 		open, shut := desk.GateMS(a)
 		v.impulse.gate.set(open, shut, a != nil)
@@ -243,22 +246,25 @@ func (v *takeView) showAnalysis(s desk.State) {
 	v.response.set(response)
 	v.distortion.set(distortion)
 	v.findings.set(s.Findings(), "Nothing is measured yet. Press Space: a sweep is played, recorded and shown here.")
-	v.figures.set("Readings", desk.ReadingRows(a))
+	v.figures.set("Readings", s.ReadingRows())
+	title, octaves := s.OctaveRows()
+	v.octaves.set(title, octaves)
+	v.octaves.box.Hidden = len(octaves) == 0
 	v.gate.set("Gate", desk.GateRows(a))
 	v.showCursor(s)
 	v.side.Refresh()
 }
 
 func (v *takeView) showCursor(s desk.State) {
-	v.cursor.set(desk.CursorTitle(s.Analysis, v.tone.cursor), desk.CursorRows(s.Analysis, v.tone.cursor))
+	v.cursor.set(desk.CursorTitle(s.Analysis, v.tone.cursor), s.CursorRows(v.tone.cursor))
 }
 
-// key moves the cursor by points of the grid.
+// key moves the cursor by points of the grid, and leads through a series.
 func (v *takeView) key(e *fyne.KeyEvent) bool {
 	steps := map[fyne.KeyName]int{fyne.KeyLeft: -1, fyne.KeyRight: 1, fyne.KeyPageDown: -8, fyne.KeyPageUp: 8}
 	n, ok := steps[e.Name]
 	if !ok {
-		return false
+		return v.seats.key(e)
 	}
 	v.tone.point(desk.StepHz(v.shell.desk.State().Analysis, v.tone.cursor, n))
 	return true

@@ -140,7 +140,7 @@ func TestLeftAndRightSeatedTwice(t *testing.T) {
 	if s.Series.Compared.WorstDB > 1.5 || math.IsNaN(s.Series.Compared.WorstDB) {
 		t.Errorf("one unit on both sides differs by %.2f dB", s.Series.Compared.WorstDB)
 	}
-	if rows := s.Findings(); len(rows) < 3 || !strings.Contains(rows[0].Text+rows[0].Lead, "left") {
+	if rows := s.Findings(); len(rows) < 3 || !strings.HasPrefix(rows[0].Lead+rows[0].Text, "Left: ") {
 		t.Errorf("findings: %+v", rows)
 	}
 	if _, response, _ := s.Charts(); len(response.Traces) != 8 { // four seatings, two bands, two means

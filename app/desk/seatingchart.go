@@ -1,8 +1,8 @@
 package desk
 
 import (
-	"fmt"
 	"math"
+	"strings"
 
 	"stillroom/app/chart"
 	"stillroom/app/take"
@@ -20,7 +20,7 @@ func (s State) Charts() (impulse, response, distortion chart.Chart) {
 	}
 	name := sentenceCase(s.Series.name(s.Series.Shown))
 	impulse.Subtitle = name + "  ·  " + impulse.Subtitle
-	distortion.Subtitle = name + "  ·  " + distortion.Subtitle
+	distortion.Title = "Distortion, " + s.Series.short(s.Series.Shown)
 	return impulse, s.Series.Chart(s.Trust), distortion
 }
 
@@ -31,13 +31,17 @@ func (s Series) Chart(trust bool) chart.Chart {
 	a := s.Seats[s.Shown].Analysis
 	c := ResponseChart(a)
 	c.Y2 = nil
-	c.Subtitle = unitLine(a) + "  ·  " + smoothing(a.Settings.Smoothing)
+	c.Subtitle = unitLine(a)
 	c.Traces = nil
 	for _, m := range s.Means {
 		c.Traces = append(c.Traces, s.faint(m.Side)...)
 	}
-	for _, m := range s.Means {
-		c.Traces = append(c.Traces, m.traces(trust)...)
+	for i, m := range s.Means {
+		traces := m.traces(trust)
+		if i > 0 {
+			traces[0].Name = strings.TrimPrefix(traces[0].Name, bandName(trust)) // one name for both bands
+		}
+		c.Traces = append(c.Traces, traces...)
 	}
 	c.Y = levelAxis(seen(c.Traces), 40)
 	return c
@@ -66,18 +70,26 @@ func (s Series) faint(side take.Side) []chart.Trace {
 	return list
 }
 
-// traces are the band of one side and its mean.
+// bandName names the band around a mean.
+func bandName(trust bool) string {
+	if trust {
+		return "where it lies, k = 2"
+	}
+	return "spread"
+}
+
+// traces are the band of one side, where it has one, and its mean.
 func (m SideMean) traces(trust bool) []chart.Trace {
 	color, _, dash := sideColor(m.Side)
-	half, name := m.SpreadDB, of("spread", m.Side)
+	half := m.SpreadDB
 	if trust {
-		half, name = m.Mean.UncertaintyDB, of("where it lies, k = 2", m.Side)
+		half = m.Mean.UncertaintyDB
 	}
-	mean := chart.Trace{Name: of(fmt.Sprintf("mean of %d", m.Count), m.Side), X: m.Mean.FrequencyHz, Y: m.Mean.MagnitudeDB, Color: color, Dash: dash, Width: 2.2}
+	mean := chart.Trace{Name: of("mean", m.Side), X: m.Mean.FrequencyHz, Y: m.Mean.MagnitudeDB, Color: color, Dash: dash, Width: 2.2}
 	if m.Count < 2 && !trust {
 		return []chart.Trace{mean}
 	}
-	band := chart.Trace{Name: name, X: m.Mean.FrequencyHz, Color: color}
+	band := chart.Trace{Name: bandName(trust), X: m.Mean.FrequencyHz, Color: color}
 	for i, db := range m.Mean.MagnitudeDB {
 		h := math.Abs(half[i])
 		band.Y, band.Low = append(band.Y, db+h), append(band.Low, db-h)

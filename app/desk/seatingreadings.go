@@ -25,6 +25,7 @@ func (s State) ReadingRows() []Row {
 			rows = append(rows, Row{of("Widest spread", m.Side), quantity(w.SpreadDB, 1, "dB") + ", " + w.Name()})
 		}
 	}
+	rows = append(rows, Row{"Smoothing", smoothing(s.settings().Smoothing)})
 	if c := s.Series.Compared; c != nil {
 		rows = append(rows, Row{"Worst match", quantity(c.WorstDB, 1, "dB") + ", " + c.WorstAt.Name()})
 	}

@@ -31,6 +31,14 @@ func (s State) SweepCaption() string {
 	return "Sweep"
 }
 
+// MeasuringCaption stands there while it sounds.
+func (s State) MeasuringCaption() string {
+	if caption := s.SweepCaption(); s.Series.On() && caption != "Sweep" {
+		return caption
+	}
+	return "Measuring"
+}
+
 func sentenceCase(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 // SeriesLine says what to do next in a series, in plain words.
@@ -144,8 +152,11 @@ func (m SideMean) spreadRow() []FindingRow {
 	if m.Count < 2 {
 		return nil
 	}
-	w := m.widest()
-	return []FindingRow{{Verdict: Clean, Text: fmt.Sprintf("%s agree: at most %s dB apart, octave of %s", of(seatings(m.Count), m.Side), number(w.SpreadDB, 1), w.Name())}}
+	w, lead := m.widest(), ""
+	if m.Side != take.Untold {
+		lead = string(m.Side) + ": "
+	}
+	return []FindingRow{{Verdict: Clean, Text: sentenceCase(fmt.Sprintf("%s%d seatings spread by %s dB at most, octave of %s", lead, m.Count, number(w.SpreadDB, 1), w.Name()))}}
 }
 
 // widest is the octave with the widest spread.
