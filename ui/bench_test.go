@@ -13,7 +13,7 @@ import (
 	"stillroom/app/audio"
 	"stillroom/app/audio/simulated"
 	"stillroom/app/desk"
-	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/app/settings"
 	"stillroom/app/take"
 )
@@ -28,7 +28,7 @@ type testShell struct {
 // full speed.
 func newTestShell(t *testing.T, theme string, width, height float32) *testShell {
 	t.Helper()
-	store, err := records.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
+	store, err := database.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
 	if err != nil {
 		t.Fatal(err)
 	}

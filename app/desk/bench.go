@@ -10,6 +10,7 @@ import (
 	"stillroom/app/audio"
 	"stillroom/app/calibrate"
 	"stillroom/app/model"
+	"stillroom/app/records"
 	"stillroom/app/rig"
 )
 
@@ -130,7 +131,7 @@ func (d *Desk) KeepFound(ctx context.Context) error {
 	if err := d.keepRig(ctx, s.Rig, s.Rig); err != nil {
 		return d.fail(err)
 	}
-	rigs, err := d.parts.Records.Rigs(ctx)
+	rigs, err := records.Rigs(d.parts.Records).Values(ctx)
 	if err != nil {
 		return d.fail(err)
 	}

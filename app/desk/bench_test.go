@@ -10,7 +10,7 @@ import (
 
 	"stillroom/app/audio"
 	"stillroom/app/desk"
-	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/app/settings"
 	"stillroom/app/take"
 )
@@ -108,7 +108,7 @@ func deskWith(t *testing.T, w *wire, models desk.Models) *desk.Desk {
 
 func deskOf(t *testing.T, w *wire, path string, chosen settings.Settings, models desk.Models) *desk.Desk {
 	t.Helper()
-	store, err := records.Open(t.Context(), path)
+	store, err := database.Open(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}

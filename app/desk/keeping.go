@@ -30,7 +30,7 @@ func (d *Desk) Keep(ctx context.Context) error {
 	if t.Override != "" {
 		summary.Worst = take.Void
 	}
-	if err := d.parts.Records.Keep(ctx, &t, summary); err != nil {
+	if err := d.parts.Records.Keep(ctx, records.Kept{Take: &t, Summary: summary}); err != nil {
 		return d.fail(fmt.Errorf("the take is not kept: %w", err))
 	}
 	d.change(TakeTopic, func(s *State) {
@@ -162,7 +162,7 @@ func (d *Desk) Search(ctx context.Context, find string) error {
 	if err != nil {
 		return d.fail(fmt.Errorf("the records cannot be read: %w", err))
 	}
-	count, err := d.parts.Records.Count(ctx, q)
+	count, err := d.parts.Records.Count(ctx, q, 0)
 	if err != nil {
 		return d.fail(fmt.Errorf("the records cannot be read: %w", err))
 	}
@@ -170,7 +170,7 @@ func (d *Desk) Search(ctx context.Context, find string) error {
 	for i, r := range rows {
 		list[i] = entry(r)
 	}
-	d.change(RecordsTopic, func(s *State) { s.List, s.Count, s.Find = list, count, find })
+	d.change(RecordsTopic, func(s *State) { s.List, s.Count, s.Find = list, count.Takes, find })
 	return nil
 }
 

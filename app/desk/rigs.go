@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"stillroom/app/records"
 	"stillroom/app/rig"
 	"stillroom/app/take"
 )
@@ -62,7 +63,7 @@ func (d *Desk) SetRig(ctx context.Context, r rig.Rig) error {
 	if err := d.keepRig(ctx, before, r); err != nil {
 		return d.fail(fmt.Errorf("the rig cannot be kept: %w", err))
 	}
-	rigs, err := d.parts.Records.Rigs(ctx)
+	rigs, err := records.Rigs(d.parts.Records).Values(ctx)
 	if err != nil {
 		return d.fail(fmt.Errorf("the rigs cannot be read: %w", err))
 	}

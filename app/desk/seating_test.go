@@ -12,6 +12,7 @@ import (
 	"stillroom/app/audio/simulated"
 	"stillroom/app/desk"
 	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/app/rig"
 	"stillroom/app/settings"
 	"stillroom/app/take"
@@ -23,18 +24,18 @@ type brittle struct {
 	left int
 }
 
-func (b *brittle) Keep(ctx context.Context, t *take.Take, s records.Summary) error {
+func (b *brittle) Keep(ctx context.Context, takes ...records.Kept) error {
 	if b.left == 0 {
 		return errors.New("the disk is full: make room")
 	}
 	b.left--
-	return b.Store.Keep(ctx, t, s)
+	return b.Store.Keep(ctx, takes...)
 }
 
 // headphones is a desk before a simulated headphone on an ear coupler.
 func headphones(t *testing.T, wrap func(records.Store) records.Store) *desk.Desk {
 	t.Helper()
-	store, err := records.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
+	store, err := database.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
 	if err != nil {
 		t.Fatal(err)
 	}

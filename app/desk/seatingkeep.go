@@ -46,7 +46,7 @@ func (d *Desk) keepSeries(ctx context.Context) error {
 // keepSeat writes one seating. One that was written and taken back before is
 // brought back.
 func (d *Desk) keepSeat(ctx context.Context, t *take.Take, sum records.Summary) error {
-	err := d.parts.Records.Keep(ctx, t, sum)
+	err := d.parts.Records.Keep(ctx, records.Kept{Take: t, Summary: sum})
 	if errors.Is(err, records.ErrExists) {
 		return d.parts.Records.Restore(ctx, t.ID)
 	}

@@ -17,13 +17,13 @@ const ExampleNote = "Example: measured on the simulated rig at the first start. 
 // readRigs reads the rigs and takes up the one used last. Where no rig is kept
 // yet, the simulated one is made.
 func (d *Desk) readRigs(ctx context.Context) error {
-	rigs, err := d.parts.Records.Rigs(ctx)
+	rigs, err := records.Rigs(d.parts.Records).Values(ctx)
 	if err != nil {
 		return fmt.Errorf("the rigs cannot be read: %w", err)
 	}
 	if len(rigs) == 0 {
 		r := d.withDevices(ctx, SimulatedRig())
-		if err := d.parts.Records.KeepRig(d.by(ctx), r); err != nil {
+		if err := records.Rigs(d.parts.Records).Put(d.by(ctx), r); err != nil {
 			return fmt.Errorf("the first rig cannot be kept: %w", err)
 		}
 		rigs = []rig.Rig{r}
@@ -50,11 +50,11 @@ func (d *Desk) keepRig(ctx context.Context, before, r rig.Rig) error {
 			return fmt.Errorf("another rig is called %q: choose another name", r.Name)
 		}
 	}
-	if err := d.parts.Records.KeepRig(d.by(ctx), r); err != nil {
+	if err := records.Rigs(d.parts.Records).Put(d.by(ctx), r); err != nil {
 		return err
 	}
 	if before.Name != r.Name {
-		if err := d.parts.Records.DeleteRig(d.by(ctx), before.Name); err != nil && !errors.Is(err, records.ErrNoRig) {
+		if err := records.Rigs(d.parts.Records).Delete(d.by(ctx), before.Name); err != nil && !errors.Is(err, records.ErrNoDocument) {
 			return err
 		}
 	}
@@ -73,7 +73,7 @@ func (d *Desk) UseRig(ctx context.Context, name string) error {
 
 // useNew keeps and uses r beside the rig used so far.
 func (d *Desk) useNew(ctx context.Context, r rig.Rig) error {
-	if err := d.parts.Records.KeepRig(d.by(ctx), r); err != nil {
+	if err := records.Rigs(d.parts.Records).Put(d.by(ctx), r); err != nil {
 		return d.fail(fmt.Errorf("the rig cannot be kept: %w", err))
 	}
 	d.sound.cancelNow()
@@ -94,8 +94,8 @@ func (d *Desk) useNew(ctx context.Context, r rig.Rig) error {
 // is kept and the rig is simulated. Otherwise it does nothing.
 func (d *Desk) FirstStart(ctx context.Context) error {
 	s := d.State()
-	n, err := d.parts.Records.Count(ctx, records.Query{})
-	if err != nil || n > 0 || s.Rig.Kind != Simulated || s.Settings.Rig != "" {
+	n, err := d.parts.Records.Count(ctx, records.Query{}, 1)
+	if err != nil || n.Takes > 0 || s.Rig.Kind != Simulated || s.Settings.Rig != "" {
 		return err
 	}
 	if err := d.Choose(func(c *settings.Settings) { c.Rig = s.Rig.Name }); err != nil {

@@ -1,5 +1,6 @@
-// Package records keeps takes: the raw recording bit for bit, all that is needed
-// to analyse it again, and a summary that a list can draw without touching it.
+// Package records holds the words and the rules of what a workshop keeps: takes,
+// units, rigs and the other documents, with their notes and their history. Package
+// app/records/database is the maker of a Store in SQLite and in PostgreSQL.
 //
 // A take counts as kept when Keep has returned without an error. From then on it
 // survives the death of the program at any moment.
@@ -7,132 +8,119 @@ package records
 
 import (
 	"context"
-	"errors"
-	"fmt"
-	"strings"
-	"time"
+	"iter"
 
-	"stillroom/app/rig"
 	"stillroom/app/take"
 )
 
-// Store is one place where takes and rigs are kept. Implementations are safe for
+// Store is one place where a workshop's records are. Implementations are safe for
 // use from several goroutines, and several programs may use one place at once.
 //
-// Each error says what happened and what to do.
+// What people change is never overwritten unseen: each unit and document carries a
+// version, and a change made to an older one than is kept fails with ErrChanged.
+// What is deleted comes back with Restore. Who did what is in the history; who acts
+// is named by By.
+//
+// Each error says what happened and what to do. Where the place cannot be reached
+// (server gone, disk full, locked, not writable) it is ErrAway, ErrFull, ErrBusy or
+// ErrReadOnly, and Unreachable tells so. After ErrAway nobody knows whether the
+// last change arrived; to keep the same take again either keeps it or says ErrExists.
 type Store interface {
-	// Keep writes a take with its recording and its summary, all or nothing. A
-	// take whose ID is there already is refused with ErrExists.
-	Keep(ctx context.Context, t *take.Take, s Summary) error
+	// Keep writes takes with their recordings and summaries, all or nothing. A take
+	// whose ID is there already, deleted or not, is refused with ErrExists. A take
+	// with a serial number makes its unit where there is none, with status Prototype.
+	Keep(ctx context.Context, takes ...Kept) error
 
-	// Take reads a take with its recording. It fails with ErrNoTake where there is
+	// Take reads a take with its recording, or with the impulse responses that it
+	// carries where the recording was shed. It fails with ErrNoTake where there is
 	// none or it is deleted, and with ErrDamaged where a checksum does not agree.
 	Take(ctx context.Context, id string) (*take.Take, error)
 
-	// List returns the takes that a query asks for, newest first.
+	// List returns the takes that a query asks for. Equal queries list in one order.
 	List(ctx context.Context, q Query) ([]Row, error)
 
-	// Count returns how many takes a query finds, its Limit and Offset left out.
-	Count(ctx context.Context, q Query) (int, error)
+	// Count returns how many takes of how many units a query finds, its Limit,
+	// Offset and order left out. It stops after most takes (0: never) and says so.
+	Count(ctx context.Context, q Query, most int) (Counted, error)
 
-	// Delete takes a take out of the lists. Nothing of it is lost: Restore brings
-	// it back. Both fail with ErrNoTake where there is nothing to act on.
-	Delete(ctx context.Context, id string) error
-	Restore(ctx context.Context, id string) error
+	// Delete takes takes out of the lists, Restore brings them back: all of them or
+	// none. Both fail with ErrNoTake where one is not there to act on.
+	Delete(ctx context.Context, ids ...string) error
+	Restore(ctx context.Context, ids ...string) error
 
-	// KeepRig writes a rig under its name, in place of one of the same name.
-	KeepRig(ctx context.Context, r rig.Rig) error
+	// Tag adds tags to takes and removes others, all or nothing. To add one that is
+	// there, or to remove one that is not, changes nothing. ErrNoTake.
+	Tag(ctx context.Context, ids []string, add, remove []string) error
 
-	// Rigs returns all rigs by name.
-	Rigs(ctx context.Context) ([]rig.Rig, error)
+	// Tags returns the tags that takes carry, deleted ones left out, by name.
+	Tags(ctx context.Context) ([]string, error)
 
-	// Rig and DeleteRig fail with ErrNoRig where there is none of that name.
-	Rig(ctx context.Context, name string) (rig.Rig, error)
-	DeleteRig(ctx context.Context, name string) error
+	// Shed replaces the recording of a kept take by t, which has none and carries
+	// its impulse responses instead. It cannot be undone: Restore does not bring the
+	// recording back. ErrNoTake.
+	Shed(ctx context.Context, t *take.Take) error
 
-	// History returns what was done with a take, oldest first.
-	History(ctx context.Context, id string) ([]Event, error)
+	// Unit reads one unit (ErrNoUnit). KeepUnit writes one: Version 0 makes a new one
+	// (ErrExists where its model has the serial already), another version changes
+	// that version (ErrChanged where another is kept by now). It returns the unit as
+	// it is kept, with its new version.
+	Unit(ctx context.Context, id UnitID) (Unit, error)
+	KeepUnit(ctx context.Context, u Unit) (Unit, error)
+
+	// Units returns the units that a query asks for, in the order of their models
+	// and serials.
+	Units(ctx context.Context, q UnitQuery) ([]Unit, error)
+
+	// Allot hands out the next number of a counter: first, first + 1 … It hands out
+	// none twice, also to several programs at once; one may be left out where the
+	// asking program died.
+	Allot(ctx context.Context, counter string, first int) (int, error)
+
+	// Document reads one document (ErrNoDocument), Documents all of a kind by name,
+	// deleted ones left out. A Shelf knows what is in them.
+	Document(ctx context.Context, kind Kind, name string) (Document, error)
+	Documents(ctx context.Context, kind Kind) ([]Document, error)
+
+	// KeepDocument writes a document; its Version works as that of KeepUnit. Version
+	// 0 under the name of a deleted one begins where that one ended.
+	KeepDocument(ctx context.Context, d Document) (Document, error)
+
+	// DeleteDocument takes a document out of the lists, RestoreDocument brings it
+	// back. Both fail with ErrNoDocument.
+	DeleteDocument(ctx context.Context, kind Kind, name string) error
+	RestoreDocument(ctx context.Context, kind Kind, name string) error
+
+	// AddNote writes a note about a take, a unit or a document; Notes reads them,
+	// oldest first. Notes are added to, never changed.
+	AddNote(ctx context.Context, about Subject, text string) error
+	Notes(ctx context.Context, about Subject) ([]NoteEntry, error)
+
+	// History returns what was done with a take, a unit or a document, oldest first.
+	History(ctx context.Context, about Subject) ([]Event, error)
+
+	// Watch tells of changes that this or another program made, within 2 s, until
+	// ctx ends; then the channel is closed. A Change with an empty Kind says only
+	// that something changed. One who reads slowly is told less exactly, never less.
+	Watch(ctx context.Context) (<-chan Change, error)
+
+	// Everything walks over all that is kept as it was at one moment, what is
+	// deleted and the history included: counters, documents, units, then takes by ID.
+	// A thing that cannot be read comes with its error (ErrDamaged), and the walk
+	// goes on after it; any other error ends the walk.
+	Everything(ctx context.Context) iter.Seq2[Whole, error]
+
+	// Import writes things of another store as they were there, with their times,
+	// persons, versions, notes and history, all or nothing; By has no part in it.
+	// What is there already is ErrExists; a counter only moves on.
+	Import(ctx context.Context, things ...Whole) error
+
+	// Backup writes a copy of all records to a new file at path, which opens as
+	// records, while others go on writing. The file appears there when it is whole
+	// and was read through. A server answers that it is copied with Everything.
+	Backup(ctx context.Context, path string) error
 
 	// Where names the place for people, without a password.
 	Where() string
 
 	Close() error
 }
-
-// Summary is what a list shows of a take. It is derived: the take itself stays
-// the only truth.
-type Summary struct {
-	Worst  take.Severity // the worst finding; empty where there is none
-	MeanDB float64       // mean level re the stimulus; NaN where it cannot be known
-	Curve  []float32     // the response in small, dB, at most CurvePoints; NaN is a gap
-}
-
-// CurvePoints is how many points the small curve of a Summary may have.
-const CurvePoints = 96
-
-// Query chooses takes.
-type Query struct {
-	Search string // words that must all occur in model, serial, batch, note or person, in any case
-	Limit  int    // 0: all
-	Offset int
-}
-
-// Row is one line of a list.
-type Row struct {
-	ID      string
-	At      time.Time // UTC
-	Person  string
-	Subject take.Subject
-	Rig     string // name
-	Version string // of the program that recorded it
-	Summary
-}
-
-// Event is one thing that was done with a take.
-type Event struct {
-	At   time.Time // UTC
-	Who  string
-	What string // "keep", "delete" or "restore"
-}
-
-// Errors that callers tell apart. Each is wrapped with what happened and what to do.
-var (
-	ErrNoTake     = errors.New("no such take")
-	ErrNoRig      = errors.New("no such rig")
-	ErrExists     = errors.New("this take is kept already")
-	ErrDamaged    = errors.New("the take is damaged")
-	ErrNewer      = errors.New("the records were written by a newer version")
-	ErrNotRecords = errors.New("not a records file")
-	ErrBusy       = errors.New("the records are locked by another program")
-	ErrReadOnly   = errors.New("the records cannot be written")
-	ErrFull       = errors.New("the disk is full")
-)
-
-// busyWait is how long a call waits for another program's write.
-const busyWait = 10 * time.Second
-
-// Open opens the records that url names, and makes them where there are none.
-// url is the path of a file; an address that begins with a scheme is refused as
-// long as no maker for it exists.
-func Open(ctx context.Context, url string) (Store, error) {
-	scheme, _, hasScheme := strings.Cut(url, "://")
-	switch {
-	case strings.TrimSpace(url) == "":
-		return nil, errors.New("no records are named: give the path of a file")
-	case scheme == "postgres" || scheme == "postgresql":
-		return nil, errors.New("records on a PostgreSQL server are not supported yet: give the path of a file")
-	case hasScheme:
-		return nil, fmt.Errorf("records at %s:// are not known: give the path of a file", scheme)
-	}
-	return openSQLite(ctx, url, busyWait)
-}
-
-// By returns a context that names the person who acts, for the history of a
-// take. Without it the history names the take's own person on Keep, and the
-// login name otherwise.
-func By(ctx context.Context, person string) context.Context {
-	return context.WithValue(ctx, actor{}, person)
-}
-
-// actor is the key of By.
-type actor struct{}

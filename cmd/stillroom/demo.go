@@ -14,7 +14,7 @@ import (
 	"stillroom/app/audio/simulated"
 	"stillroom/app/chart"
 	"stillroom/app/desk"
-	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/app/soundfile"
 	"stillroom/app/take"
 )
@@ -65,7 +65,7 @@ func (p *program) runDemo(ctx context.Context, folder string) error {
 			return err
 		}
 	}
-	store, err := records.Open(ctx, filepath.Join(folder, "records.db"))
+	store, err := database.Open(ctx, filepath.Join(folder, "records.db"))
 	if err != nil {
 		return err
 	}

@@ -141,7 +141,7 @@ func (p *program) keep(ctx context.Context, store records.Store, one *take.Take,
 		return err
 	}
 	one.ID = records.NewID(one.At)
-	if err := store.Keep(ctx, one, desk.Summary(whole)); err != nil {
+	if err := store.Keep(ctx, records.Kept{Take: one, Summary: desk.Summary(whole)}); err != nil {
 		return err
 	}
 	fmt.Fprintf(p.errs, "stillroom: kept as %s in %s\n", one.ID, store.Where())
@@ -156,10 +156,11 @@ func (m measuring) chooseRig(ctx context.Context, cmd *cobra.Command, store reco
 	case m.rig != "" && m.output != "" || m.files != "" && m.rig+m.output+m.input != "":
 		return r, usageError("give one of --rig, --output and --files")
 	case m.rig != "":
-		var err error
-		if r, err = store.Rig(ctx, m.rig); err != nil {
+		kept, err := records.Rigs(store).Get(ctx, m.rig)
+		if err != nil {
 			return r, err
 		}
+		r = kept.Value
 	case m.files != "":
 		r = desk.NewRig("pair of files")
 		r.Kind, r.OutputDevice, r.InputDevice = filepair.Kind, filepair.DeviceID, filepair.DeviceID

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/app/soundfile"
 )
 
@@ -123,7 +123,7 @@ func TestTakeKeepsAndReportsStatus(t *testing.T) {
 	if status != statusVerdict || !strings.Contains(errs, "kept as") {
 		t.Errorf("a clipped take kept for a reason: status %d, %s", status, errs)
 	}
-	records, err := records.Open(t.Context(), store)
+	records, err := database.Open(t.Context(), store)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -35,7 +35,7 @@ func (p *program) rigList() *cobra.Command {
 		Args:  cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return p.withRecords(cmd.Context(), "", func(ctx context.Context, store records.Store, _ string) error {
-				rigs, err := store.Rigs(ctx)
+				rigs, err := records.Rigs(store).Values(ctx)
 				if err != nil {
 					return err
 				}
@@ -55,11 +55,11 @@ func (p *program) rigShow() *cobra.Command {
 		Args:  cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.withRecords(cmd.Context(), "", func(ctx context.Context, store records.Store, _ string) error {
-				r, err := store.Rig(ctx, args[0])
+				r, err := records.Rigs(store).Get(ctx, args[0])
 				if err != nil {
 					return err
 				}
-				return p.tellRig(r)
+				return p.tellRig(r.Value)
 			})
 		},
 	}
@@ -73,7 +73,7 @@ func (p *program) rigDelete() *cobra.Command {
 		Args:  cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.withRecords(cmd.Context(), person, func(ctx context.Context, store records.Store, _ string) error {
-				if err := store.DeleteRig(ctx, args[0]); err != nil {
+				if err := records.Rigs(store).Delete(ctx, args[0]); err != nil {
 					return err
 				}
 				if p.json {

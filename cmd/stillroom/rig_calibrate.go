@@ -124,10 +124,11 @@ func (p *program) calibrate(cmd *cobra.Command, name, word string, c calibrating
 		return err
 	}
 	return p.withRecords(cmd.Context(), c.person, func(ctx context.Context, store records.Store, person string) error {
-		r, err := store.Rig(ctx, name)
+		kept, err := records.Rigs(store).Get(ctx, name)
 		if err != nil {
 			return err
 		}
+		r := kept.Value
 		if c.channel == 0 {
 			c.channel = r.InputChannel + 1
 		}
@@ -139,7 +140,7 @@ func (p *program) calibrate(cmd *cobra.Command, name, word string, c calibrating
 			return err
 		}
 		if found.Rig != nil {
-			if err := store.KeepRig(ctx, *found.Rig); err != nil {
+			if err := records.Rigs(store).Put(ctx, *found.Rig); err != nil {
 				return err
 			}
 		}

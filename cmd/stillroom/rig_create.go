@@ -78,10 +78,11 @@ func kindNames() []string {
 
 // create sets a rig up, or changes one.
 func (p *program) create(ctx context.Context, cmd *cobra.Command, store records.Store, name string, c creating) error {
-	r, err := store.Rig(ctx, name)
+	kept, err := records.Rigs(store).Get(ctx, name)
+	r := kept.Value
 	there := err == nil
 	switch {
-	case err != nil && !errors.Is(err, records.ErrNoRig):
+	case err != nil && !errors.Is(err, records.ErrNoDocument):
 		return err
 	case there && !c.replace:
 		return usageError("there is a rig %q: choose another name, or change it with --replace", name)
@@ -97,7 +98,7 @@ func (p *program) create(ctx context.Context, cmd *cobra.Command, store records.
 	if r, err = c.apply(cmd, r); err != nil {
 		return err
 	}
-	if err := store.KeepRig(ctx, r); err != nil {
+	if err := records.Rigs(store).Put(ctx, r); err != nil {
 		return err
 	}
 	return p.tellRig(r)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/app/settings"
 )
 
@@ -21,7 +22,7 @@ func (p *program) storeURL(chosen settings.Settings) string {
 
 // openStore opens the records. Close them after use.
 func (p *program) openStore(ctx context.Context, chosen settings.Settings) (records.Store, error) {
-	store, err := records.Open(ctx, p.storeURL(chosen))
+	store, err := database.Open(ctx, p.storeURL(chosen))
 	if err != nil {
 		return nil, fmt.Errorf("the records cannot be opened: %w", err)
 	}

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/dsp/level"
 )
 
@@ -92,7 +92,7 @@ func calibrate(t *testing.T, path string, width, height int) {
 // what a loudspeaker of this kind gives there.
 func calibrated(t *testing.T, s *screen, id string) {
 	t.Helper()
-	store, err := records.Open(t.Context(), s.records())
+	store, err := database.Open(t.Context(), s.records())
 	if err != nil {
 		t.Fatal(err)
 	}

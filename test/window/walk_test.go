@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"stillroom/app/records"
+	"stillroom/app/records/database"
 )
 
 // build makes the program, unless STILLROOM_PROGRAM names one that is made already.
@@ -157,7 +157,7 @@ func rooms(p *program) {
 // inRecords looks into the records without the window.
 func inRecords(t *testing.T, s *screen, id string) {
 	t.Helper()
-	store, err := records.Open(t.Context(), s.records())
+	store, err := database.Open(t.Context(), s.records())
 	if err != nil {
 		t.Fatal(err)
 	}

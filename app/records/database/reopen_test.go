@@ -1,4 +1,4 @@
-package records_test
+package database_test
 
 import (
 	"path/filepath"
@@ -9,6 +9,7 @@ import (
 
 	"stillroom/app/audio/simulated"
 	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/app/rig"
 	"stillroom/app/take"
 )
@@ -18,17 +19,17 @@ import (
 func TestReopenedTakeAnalysesToTheSameBits(t *testing.T) {
 	measured := measure(t)
 	path := filepath.Join(t.TempDir(), "records.db")
-	store, err := records.Open(t.Context(), path)
+	store, err := database.Open(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := store.Keep(t.Context(), measured, records.Summary{}); err != nil {
+	if err := store.Keep(t.Context(), records.Kept{Take: measured, Summary: records.Summary{}}); err != nil {
 		t.Fatal(err)
 	}
 	if err := store.Close(); err != nil {
 		t.Fatal(err)
 	}
-	if store, err = records.Open(t.Context(), path); err != nil {
+	if store, err = database.Open(t.Context(), path); err != nil {
 		t.Fatal(err)
 	}
 	defer store.Close()

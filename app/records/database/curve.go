@@ -1,9 +1,11 @@
-package records
+package database
 
 import (
 	"encoding/binary"
 	"errors"
 	"math"
+
+	"stillroom/app/records"
 )
 
 // packCurve stores the small curve as little-endian float32.
@@ -17,7 +19,7 @@ func packCurve(curve []float32) []byte {
 
 // unpackCurve is the inverse of packCurve.
 func unpackCurve(packed []byte) ([]float32, error) {
-	if len(packed)%bytesPerSample != 0 || len(packed) > CurvePoints*bytesPerSample {
+	if len(packed)%bytesPerSample != 0 || len(packed) > records.CurvePoints*bytesPerSample {
 		return nil, errors.New("the small curve has a wrong length")
 	}
 	curve := make([]float32, len(packed)/bytesPerSample)

@@ -1,4 +1,4 @@
-package records
+package database
 
 import (
 	"crypto/sha256"
@@ -36,12 +36,11 @@ func newPacker() (*packer, error) {
 	return &packer{encoder, decoder}, nil
 }
 
-// pack returns the packed form of channels that all have one length. Every bit
-// is kept, also those of a sample that is not a number.
-func (p *packer) pack(channels [][]float32) ([]byte, error) {
-	frames, err := framesOf(channels)
-	if err != nil {
-		return nil, err
+// pack returns the packed form of channels that all have so many frames. Every bit
+// is kept, also those of a sample that is not a number. No channels pack into nothing.
+func (p *packer) pack(channels [][]float32, frames int) []byte {
+	if len(channels) == 0 {
+		return nil
 	}
 	planes := make([]byte, bytesPerSample*frames*len(channels))
 	for c, samples := range channels {
@@ -54,7 +53,7 @@ func (p *packer) pack(channels [][]float32) ([]byte, error) {
 			at[3*frames+i] = byte(bits >> 24)
 		}
 	}
-	return p.encoder.EncodeAll(planes, []byte{packedPlanes}), nil
+	return p.encoder.EncodeAll(planes, []byte{packedPlanes})
 }
 
 // unpack is the inverse of pack for a recording of known size.

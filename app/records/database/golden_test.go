@@ -1,4 +1,4 @@
-package records
+package database
 
 import (
 	"flag"
@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"stillroom/app/records"
 )
 
 // A file of each released schema is kept, and must open in every later version.
@@ -33,13 +35,13 @@ func TestFilesOfEarlierSchemasOpen(t *testing.T) {
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("the take has changed (-kept +read):\n%s", diff)
 	}
-	if rows, err := store.List(t.Context(), Query{}); err != nil || len(rows) != 1 || rows[0].Worst != sampleSummary().Worst {
+	if rows, err := store.List(t.Context(), records.Query{}); err != nil || len(rows) != 1 || rows[0].Worst != sampleSummary().Worst {
 		t.Errorf("%+v %v", rows, err)
 	}
-	if r, err := store.Rig(t.Context(), "bench"); err != nil || !cmp.Equal(r, sampleRig("bench")) {
+	if r, err := records.Rigs(store).Get(t.Context(), "bench"); err != nil || !cmp.Equal(r.Value, sampleRig("bench")) {
 		t.Errorf("%+v %v", r, err)
 	}
-	if events, err := store.History(t.Context(), sampleTake(2, 0).ID); err != nil || len(events) != 2 {
+	if events, err := store.History(t.Context(), records.AboutTake(sampleTake(2, 0).ID)); err != nil || len(events) != 2 {
 		t.Errorf("%+v %v", events, err)
 	}
 }
@@ -54,11 +56,11 @@ func writeSchema1(t *testing.T, path string) {
 	}
 	store := openStore(t, path)
 	keepAll(t, store, sampleTake(1, 400), sampleTake(2, 400))
-	ctx := By(t.Context(), "Jo Ferrer")
+	ctx := records.By(t.Context(), "Jo Ferrer")
 	if err := store.Delete(ctx, sampleTake(2, 0).ID); err != nil {
 		t.Fatal(err)
 	}
-	if err := store.KeepRig(ctx, sampleRig("bench")); err != nil {
+	if err := records.Rigs(store).Put(ctx, sampleRig("bench")); err != nil {
 		t.Fatal(err)
 	}
 	if err := store.Close(); err != nil {

@@ -1,4 +1,4 @@
-package records
+package database
 
 import (
 	"bufio"
@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"stillroom/app/records"
 )
 
 // The test program runs itself again as another program at the same records.
@@ -43,7 +45,7 @@ func keepTakes() int {
 	most, _ := strconv.Atoi(os.Getenv(childMost))
 	for n := from; n < from+most; n++ {
 		one := sampleTake(n, keptFrames(n))
-		if err := store.Keep(context.Background(), one, sampleSummary()); err != nil {
+		if err := store.Keep(context.Background(), records.Kept{Take: one, Summary: sampleSummary()}); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			return 1
 		}

@@ -1,4 +1,4 @@
-package records
+package database
 
 import (
 	"context"
@@ -11,6 +11,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"stillroom/app/records"
 )
 
 func TestAddressesThatAreNotFiles(t *testing.T) {
@@ -42,29 +44,29 @@ func TestForeignFilesAreRefusedAndLeftAlone(t *testing.T) {
 			t.Fatal(err)
 		}
 		_, err = Open(t.Context(), path)
-		checkLine(t, err, ErrNotRecords, path, "name another file")
+		checkLine(t, err, records.ErrNotRecords, path, "name ")
 		after, err := os.ReadFile(path)
 		if err != nil || string(before) != string(after) {
 			t.Errorf("%s was changed (%v)", path, err)
 		}
 	}
 	_, err := Open(t.Context(), folder)
-	checkLine(t, err, ErrReadOnly, folder, "name another file")
+	checkLine(t, err, records.ErrReadOnly, folder, "name another file")
 	_, err = Open(t.Context(), filepath.Join(text, "records.db"))
 	checkLine(t, err, nil, text, "not a directory")
 }
 
 func TestSchemasOfOthersAreRefused(t *testing.T) {
 	for change, want := range map[string]error{
-		"INSERT INTO schema_step VALUES (2, 'a later step', 0)": ErrNewer,
-		"UPDATE schema_step SET sha256 = 'another text'":        ErrNotRecords,
-		"UPDATE schema_step SET number = 0":                     ErrNotRecords,
+		"INSERT INTO schema_step VALUES (3, 'a later step', 0)": records.ErrNewer,
+		"UPDATE schema_step SET sha256 = 'another text'":        records.ErrNotRecords,
+		"UPDATE schema_step SET number = 0 WHERE number = 1":    records.ErrNotRecords,
 	} {
 		path := filepath.Join(t.TempDir(), "records.db")
 		openStore(t, path).Close()
 		execute(t, path, change)
 		_, err := Open(t.Context(), path)
-		checkLine(t, err, want, path, "name another file")
+		checkLine(t, err, want, path, "name other records")
 	}
 }
 
@@ -73,16 +75,16 @@ func TestSchemasOfOthersAreRefused(t *testing.T) {
 func TestStepsAreAddedAllOrNothing(t *testing.T) {
 	store := newStore(t)
 	keepAll(t, store, sampleTake(1, 10))
-	bad := append(schemaSteps(), "CREATE TABLE shelf (a TEXT)", "CREATE TABLE shelf (a TEXT)")
-	if err := migrate(t.Context(), store.db, bad); err == nil || !strings.Contains(err.Error(), "step 3") {
+	bad := append(lite{}.steps(), "CREATE TABLE shelf (a TEXT)", "CREATE TABLE shelf (a TEXT)")
+	if err := migrate(t.Context(), store.db, store.engine, bad); err == nil || !strings.Contains(err.Error(), "step 4") {
 		t.Errorf("got %v", err)
 	}
-	if done, err := stepsDone(t.Context(), store.db, schemaSteps()); done != len(schemaSteps()) || err != nil {
+	if done, err := stepsDone(t.Context(), store.read(), store.engine, lite{}.steps()); done != len(lite{}.steps()) || err != nil {
 		t.Errorf("%d steps after the failure (%v)", done, err)
 	}
-	good := append(schemaSteps(), "CREATE TABLE shelf (a TEXT)")
+	good := append(lite{}.steps(), "CREATE TABLE shelf (a TEXT)")
 	for range 2 {
-		if err := migrate(t.Context(), store.db, good); err != nil {
+		if err := migrate(t.Context(), store.db, store.engine, good); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -93,7 +95,7 @@ func TestStepsAreAddedAllOrNothing(t *testing.T) {
 
 func TestLockedFileIsSaid(t *testing.T) {
 	store := newStore(t)
-	other, err := sql.Open("sqlite3", address(store.path, time.Second))
+	other, err := sql.Open("sqlite3", address(store.place, time.Second))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,12 +104,12 @@ func TestLockedFileIsSaid(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	err = store.Keep(t.Context(), sampleTake(1, 10), sampleSummary())
-	checkLine(t, err, ErrBusy, store.path, "try again")
-	if _, err := store.List(t.Context(), Query{}); err != nil {
+	err = store.Keep(t.Context(), records.Kept{Take: sampleTake(1, 10), Summary: sampleSummary()})
+	checkLine(t, err, records.ErrBusy, store.place, "try again")
+	if _, err := store.List(t.Context(), records.Query{}); err != nil {
 		t.Errorf("reading waits for the lock: %v", err)
 	}
-	openStore(t, store.path) // and so does opening
+	openStore(t, store.place) // and so does opening
 	tx.Rollback()
 	keepAll(t, store, sampleTake(1, 10))
 }
@@ -120,13 +122,13 @@ func TestFullDiskLosesNothingKeptBefore(t *testing.T) {
 	if _, err := store.db.Exec("PRAGMA max_page_count = 40"); err != nil {
 		t.Fatal(err)
 	}
-	err := store.Keep(t.Context(), sampleTake(2, 200000), sampleSummary())
-	checkLine(t, err, ErrFull, store.path, "make room")
+	err := store.Keep(t.Context(), records.Kept{Take: sampleTake(2, 200000), Summary: sampleSummary()})
+	checkLine(t, err, records.ErrFull, store.place, "make room")
 	if got, err := store.Take(t.Context(), sampleTake(1, 0).ID); err != nil || len(got.Capture.Channels[0]) != 2000 {
 		t.Errorf("the take kept before: %v", err)
 	}
-	if n, err := store.Count(t.Context(), Query{}); n != 1 || err != nil {
-		t.Errorf("%d takes (%v)", n, err)
+	if n, err := store.Count(t.Context(), records.Query{}, 0); n.Takes != 1 || err != nil {
+		t.Errorf("%d takes (%v)", n.Takes, err)
 	}
 }
 
@@ -148,7 +150,7 @@ func TestReadOnlyPlacesAreSaid(t *testing.T) {
 	for _, place := range []string{path, filepath.Join(folder, "new.db"), filepath.Join(folder, "new", "new.db")} {
 		line := openAsNobody(t, folder, place)
 		if strings.Count(line, "\n") != 1 || !strings.Contains(line, place) && !strings.Contains(line, filepath.Dir(place)) ||
-			!strings.Contains(line, ErrReadOnly.Error()) || !strings.Contains(line, "allow writing") {
+			!strings.Contains(line, records.ErrReadOnly.Error()) || !strings.Contains(line, "allow writing") {
 			t.Errorf("%s: %q", place, line)
 		}
 	}

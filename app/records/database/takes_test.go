@@ -1,4 +1,4 @@
-package records
+package database
 
 import (
 	"context"
@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"stillroom/app/records"
 	"stillroom/app/take"
 )
 
@@ -57,31 +58,31 @@ func TestKeepIsAllOrNothing(t *testing.T) {
 	good := sampleTake(1, 100)
 	keepAll(t, store, good)
 	for name, test := range map[string]struct {
-		change func(*take.Take, *Summary)
+		change func(*take.Take, *records.Summary)
 		want   string
 	}{
-		"same ID":        {func(t *take.Take, _ *Summary) { t.ID = good.ID }, "kept already"},
-		"no ID":          {func(t *take.Take, _ *Summary) { t.ID = "" }, "no ID"},
-		"uneven":         {func(t *take.Take, _ *Summary) { t.Capture.Channels[1] = nil }, "channel 2 has 0 frames"},
-		"not a number":   {func(t *take.Take, _ *Summary) { t.Rig.RateHz = math.NaN() }, "cannot be written"},
-		"too long curve": {func(_ *take.Take, s *Summary) { s.Curve = make([]float32, CurvePoints+1) }, "97 points"},
+		"same ID":        {func(t *take.Take, _ *records.Summary) { t.ID = good.ID }, "kept already"},
+		"no ID":          {func(t *take.Take, _ *records.Summary) { t.ID = "" }, "no ID"},
+		"uneven":         {func(t *take.Take, _ *records.Summary) { t.Capture.Channels[1] = nil }, "channel 2 has 0 frames"},
+		"not a number":   {func(t *take.Take, _ *records.Summary) { t.Rig.RateHz = math.NaN() }, "cannot be written"},
+		"too long curve": {func(_ *take.Take, s *records.Summary) { s.Curve = make([]float32, records.CurvePoints+1) }, "97 points"},
 	} {
 		bad, summary := sampleTake(2, 100), sampleSummary()
 		test.change(bad, &summary)
-		err := store.Keep(t.Context(), bad, summary)
+		err := store.Keep(t.Context(), records.Kept{Take: bad, Summary: summary})
 		if err == nil || !strings.Contains(err.Error(), test.want) {
 			t.Errorf("%s: got %v, want %q", name, err, test.want)
 		}
 	}
-	if n, err := store.Count(t.Context(), Query{}); n != 1 || err != nil {
-		t.Errorf("%d takes after the refusals, want 1 (%v)", n, err)
+	if n, err := store.Count(t.Context(), records.Query{}, 0); n.Takes != 1 || err != nil {
+		t.Errorf("%d takes after the refusals, want 1 (%v)", n.Takes, err)
 	}
 }
 
 func TestSecondKeepOfAnIDIsErrExists(t *testing.T) {
 	store := newStore(t)
 	keepAll(t, store, sampleTake(1, 10))
-	if err := store.Keep(t.Context(), sampleTake(1, 10), sampleSummary()); !errors.Is(err, ErrExists) {
+	if err := store.Keep(t.Context(), records.Kept{Take: sampleTake(1, 10), Summary: sampleSummary()}); !errors.Is(err, records.ErrExists) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -90,41 +91,41 @@ func TestDeleteRestoreAndHistory(t *testing.T) {
 	store := newStore(t)
 	one := sampleTake(1, 10)
 	keepAll(t, store, one)
-	ctx := By(t.Context(), "Jo Ferrer")
+	ctx := records.By(t.Context(), "Jo Ferrer")
 	if err := store.Delete(ctx, one.ID); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := store.Take(ctx, one.ID); !errors.Is(err, ErrNoTake) || !strings.Contains(err.Error(), "restore") {
+	if _, err := store.Take(ctx, one.ID); !errors.Is(err, records.ErrNoTake) || !strings.Contains(err.Error(), "restore") {
 		t.Errorf("reading a deleted take: %v", err)
 	}
-	if err := store.Delete(ctx, one.ID); !errors.Is(err, ErrNoTake) {
+	if err := store.Delete(ctx, one.ID); !errors.Is(err, records.ErrNoTake) {
 		t.Errorf("deleting twice: %v", err)
 	}
-	if rows, err := store.List(ctx, Query{}); len(rows) != 0 || err != nil {
+	if rows, err := store.List(ctx, records.Query{}); len(rows) != 0 || err != nil {
 		t.Errorf("a deleted take is listed: %v %v", rows, err)
 	}
 	if err := store.Restore(ctx, one.ID); err != nil {
 		t.Fatal(err)
 	}
-	if err := store.Restore(ctx, one.ID); !errors.Is(err, ErrNoTake) {
+	if err := store.Restore(ctx, one.ID); !errors.Is(err, records.ErrNoTake) {
 		t.Errorf("restoring twice: %v", err)
 	}
 	if _, err := store.Take(ctx, one.ID); err != nil {
 		t.Errorf("reading a restored take: %v", err)
 	}
 
-	events, err := store.History(ctx, one.ID)
+	events, err := store.History(ctx, records.AboutTake(one.ID))
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []Event{{Who: "Mara Lind", What: "keep"}, {Who: "Jo Ferrer", What: "delete"}, {Who: "Jo Ferrer", What: "restore"}}
-	if diff := cmp.Diff(want, events, cmpopts.IgnoreFields(Event{}, "At")); diff != "" {
+	want := []records.Event{{Who: "Mara Lind", What: "keep"}, {Who: "Jo Ferrer", What: "delete"}, {Who: "Jo Ferrer", What: "restore"}}
+	if diff := cmp.Diff(want, events, cmpopts.IgnoreFields(records.Event{}, "At")); diff != "" {
 		t.Error(diff)
 	}
 }
 
 func TestMissingTakeIsErrNoTake(t *testing.T) {
-	if _, err := newStore(t).Take(t.Context(), "nothing"); !errors.Is(err, ErrNoTake) {
+	if _, err := newStore(t).Take(t.Context(), "nothing"); !errors.Is(err, records.ErrNoTake) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -139,8 +140,8 @@ func TestDamageIsFound(t *testing.T) {
 		"UPDATE recording SET packed = x''",
 		"UPDATE recording SET packed = x'02' || substr(packed, 2)",
 		"UPDATE recording SET packed = substr(packed, 1, length(packed) - 9)",
-		"UPDATE take SET document = replace(document, '48000', '44100')",
-		"UPDATE take SET document_sha256 = zeroblob(32)",
+		"UPDATE take_document SET body = replace(body, '48000', '44100')",
+		"UPDATE take_document SET sha256 = zeroblob(32)",
 	} {
 		store := newStore(t)
 		one := sampleTake(1, 500)
@@ -155,7 +156,7 @@ func TestDamageIsFound(t *testing.T) {
 				t.Errorf("%s: %v", rot, err)
 			}
 		}
-		if got != nil || !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), one.ID) {
+		if got != nil || !errors.Is(err, records.ErrDamaged) || !strings.Contains(err.Error(), one.ID) {
 			t.Errorf("%s: got %v", rot, err)
 		}
 	}
@@ -163,7 +164,7 @@ func TestDamageIsFound(t *testing.T) {
 
 // A description with a field of a later version is not read with that field dropped.
 func TestUnknownFieldIsRefused(t *testing.T) {
-	_, err := unpackTake([]byte(`{"ID":"x","Polarisation":48}`))
+	_, err := newStore(t).packer.unpackTake([]byte(`{"ID":"x","Polarisation":48}`))
 	if err == nil || !strings.Contains(err.Error(), "Polarisation") {
 		t.Errorf("got %v", err)
 	}
@@ -173,10 +174,10 @@ func TestCancelledKeepKeepsNothing(t *testing.T) {
 	store := newStore(t)
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if err := store.Keep(ctx, sampleTake(1, 10), sampleSummary()); !errors.Is(err, context.Canceled) {
+	if err := store.Keep(ctx, records.Kept{Take: sampleTake(1, 10), Summary: sampleSummary()}); !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}
-	if n, _ := store.Count(t.Context(), Query{}); n != 0 {
-		t.Errorf("%d takes", n)
+	if n, _ := store.Count(t.Context(), records.Query{}, 0); n.Takes != 0 {
+		t.Errorf("%d takes", n.Takes)
 	}
 }

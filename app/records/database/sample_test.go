@@ -1,4 +1,4 @@
-package records
+package database
 
 import (
 	"context"
@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"stillroom/app/audio"
+	"stillroom/app/records"
 	"stillroom/app/rig"
 	"stillroom/app/take"
 	"stillroom/dsp/excitation"
@@ -36,13 +37,13 @@ func sampleRig(name string) rig.Rig {
 		LimitDBFS: -3, DistanceM: 0.5, Simulated: rig.Simulated{Subject: "two-way", Serial: "H6-0001", Faults: []string{"hum"}}}
 }
 
-func sampleSummary() Summary {
-	curve := make([]float32, CurvePoints)
+func sampleSummary() records.Summary {
+	curve := make([]float32, records.CurvePoints)
 	for i := range curve {
 		curve[i] = float32(-20 * math.Cos(float64(i)/9))
 	}
 	curve[0] = float32(math.NaN())
-	return Summary{Worst: take.Remark, MeanDB: -23.25, Curve: curve}
+	return records.Summary{Worst: take.Remark, MeanDB: -23.25, Curve: curve}
 }
 
 // noise is seeded and keeps every bit pattern that a sample may have.
@@ -77,25 +78,25 @@ func sameBits(a, b [][]float32) bool {
 }
 
 // newStore opens new records in a folder of the test.
-func newStore(t *testing.T) *file {
+func newStore(t *testing.T) *database {
 	t.Helper()
 	return openStore(t, filepath.Join(t.TempDir(), "records.db"))
 }
 
-func openStore(t *testing.T, path string) *file {
+func openStore(t *testing.T, path string) *database {
 	t.Helper()
 	store, err := openSQLite(t.Context(), path, 200*time.Millisecond)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
-	return store.(*file)
+	return store
 }
 
-func keepAll(t *testing.T, store Store, takes ...*take.Take) {
+func keepAll(t *testing.T, store records.Store, takes ...*take.Take) {
 	t.Helper()
 	for _, one := range takes {
-		if err := store.Keep(context.Background(), one, sampleSummary()); err != nil {
+		if err := store.Keep(context.Background(), records.Kept{Take: one, Summary: sampleSummary()}); err != nil {
 			t.Fatal(err)
 		}
 	}

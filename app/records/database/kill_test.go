@@ -1,4 +1,4 @@
-package records
+package database
 
 import (
 	"math/rand/v2"
@@ -9,6 +9,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"stillroom/app/records"
 )
 
 // A program that keeps takes is killed with SIGKILL at random moments. Each take
@@ -37,7 +39,8 @@ func TestKillLosesNoKeptTake(t *testing.T) {
 	}
 	store := openStore(t, path)
 	checkTold(t, store, told)
-	kept, err := store.Count(t.Context(), Query{})
+	found, err := store.Count(t.Context(), records.Query{}, 0)
+	kept := found.Takes
 	if err != nil || kept < len(told) || kept > len(told)+kills {
 		t.Errorf("%d takes are kept, %d were told in %d rounds (%v)", kept, len(told), kills, err)
 	}
@@ -49,7 +52,7 @@ func TestKillLosesNoKeptTake(t *testing.T) {
 
 // checkTold reads each take that was told and compares it with what its number
 // makes, and looks through the whole file.
-func checkTold(t *testing.T, store *file, told []string) {
+func checkTold(t *testing.T, store *database, told []string) {
 	t.Helper()
 	for _, id := range told {
 		got, err := store.Take(t.Context(), id)
@@ -93,7 +96,7 @@ func TestSeveralProgramsShareOneFile(t *testing.T) {
 	}
 	store := openStore(t, path)
 	checkTold(t, store, told)
-	if n, err := store.Count(t.Context(), Query{}); n != programs*takesEach || len(told) != n || err != nil {
-		t.Errorf("%d takes are kept, %d told, want %d (%v)", n, len(told), programs*takesEach, err)
+	if n, err := store.Count(t.Context(), records.Query{}, 0); n.Takes != programs*takesEach || len(told) != n.Takes || err != nil {
+		t.Errorf("%d takes are kept, %d told, want %d (%v)", n.Takes, len(told), programs*takesEach, err)
 	}
 }
