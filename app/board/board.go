@@ -32,6 +32,7 @@ type Board struct {
 	Distortion Distortion `json:",omitzero"`
 	Decay      Decay      `json:",omitzero"`
 	MapOf      string     `json:",omitzero"` // ID of the trace of which maps are shown; "": the reference
+	Weighting  Weighting  `json:",omitzero"` // of band levels
 	Target     *Target    `json:",omitzero"` // nil: none
 	Group      Group      `json:",omitzero"`
 }
@@ -69,6 +70,15 @@ type Distortion struct {
 	ReTotal    bool `json:",omitzero"` // re fundamental and harmonics together, not re the fundamental
 	AtHarmonic bool `json:",omitzero"` // at the harmonic's own frequency, not at that of the excitation
 }
+
+// Weighting is a frequency weighting of IEC 61672-1.
+type Weighting string
+
+// The weightings; "" weighs nothing.
+const (
+	A Weighting = "A"
+	C Weighting = "C"
+)
 
 // Decay is how cumulative decay is shown.
 type Decay struct {

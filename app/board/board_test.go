@@ -178,7 +178,9 @@ func TestTracesAreToldApart(t *testing.T) {
 
 func TestCheckRefuses(t *testing.T) {
 	for name, spoil := range map[string]func(*Board){
-		"itself":  func(b *Board) { *b = b.Make("5", Source{Average: &Average{Of: []string{"8"}, By: PowerMean}}).Make("8", Source{Sum: &Sum{Parts: []Part{{Trace: "5"}}}}) },
+		"itself": func(b *Board) {
+			*b = b.Make("5", Source{Average: &Average{Of: []string{"8"}, By: PowerMean}}).Make("8", Source{Sum: &Sum{Parts: []Part{{Trace: "5"}}}})
+		},
 		"sources": func(b *Board) { *b = b.Make("1", Source{}) },
 		"offset":  func(b *Board) { *b = b.Offset("1", math.NaN()) },
 		"inside":  func(b *Board) { b.Traces = append(b.Traces, b.Traces[0]) },

@@ -45,6 +45,12 @@ func (b Board) checkSettings() error {
 	if n := b.Smoothing.Fraction; n < 0 || n > 96 {
 		return fmt.Errorf("smoothing is over 1/n octave with n from 1 to 96 (got %d)", n)
 	}
+	if !slices.Contains([]Weighting{"", A, C}, b.Weighting) {
+		return fmt.Errorf("band levels are weighted by A or C, or not at all (got %q)", b.Weighting)
+	}
+	if d := b.Decay; !(d.LastsS >= 0 && d.LastsS <= 10) || !(d.Periods >= 0 && d.Periods <= 200) {
+		return fmt.Errorf("a decay is shown over up to 10 s or 200 periods (got %g s and %g periods)", d.LastsS, d.Periods)
+	}
 	for _, v := range b.Views {
 		if !slices.Contains(Views(), v) {
 			return fmt.Errorf("%q is no chart of this version: choose of %s", v, viewNames())

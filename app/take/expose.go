@@ -27,6 +27,8 @@ type Opening struct {
 	AddDB                    float64 // from dB re the stimulus to Unit
 	Unit                     string
 	DriveDBFS                float64 // level of the sweep
+	DistanceM                float64 // of the microphone; 0: not known
+	OneMetreDB               float64 // of AddDB, what brings it to 1 m
 	FixtureKind              rig.FixtureKind
 	Name                     string // of the microphone, where there are several
 }
@@ -63,6 +65,9 @@ func (s *Study) Open(set Settings, number int) (o Opening, ok bool) {
 	if m.reference != nil {
 		o.FlightS = m.lagS
 	}
+	near := set
+	near.OneMetre = false
+	o.DistanceM, o.OneMetreDB = m.distance(), scale.addDB-m.scaleFor(near).addDB
 	return o, true
 }
 
