@@ -35,6 +35,16 @@ func Excess(h []complex128, minimumDeg []float64) []complex128 {
 	return out
 }
 
+// Turning returns the response of magnitude 1 with a phase in degrees, such as a minimum
+// phase, for GroupDelayS to read. NaN stays NaN.
+func Turning(phaseDeg []float64) []complex128 {
+	out := make([]complex128, len(phaseDeg))
+	for i, p := range phaseDeg {
+		out[i] = cmplx.Rect(1, p*math.Pi/180)
+	}
+	return out
+}
+
 // WrapDeg brings phases in degrees into (−180, 180]. NaN stays NaN.
 func WrapDeg(deg []float64) []float64 {
 	out := make([]float64, len(deg))
