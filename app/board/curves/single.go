@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"strings"
 
 	"stillroom/app/board"
 	"stillroom/app/take"
@@ -58,6 +59,7 @@ func (r *Reader) microphone(b board.Board, study *take.Study, set take.Settings,
 	}
 	factors := func(hz []float64) []complex128 { return study.Factors(number, hz, o.AddDB) }
 	s := r.opened(b, o, factors)
+	s.played = set.Level == take.SPL && strings.HasPrefix(o.Unit, "dB SPL")
 	if id != "" {
 		s.analyse = func(ctx context.Context, smoothing int) (*take.Analysis, error) {
 			r.mu.Lock()

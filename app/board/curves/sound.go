@@ -29,6 +29,7 @@ type sound struct {
 	cycles  float64 // periods of the gate at each frequency; 0: one gate
 
 	analyse   func(ctx context.Context, smoothing int) (*take.Analysis, error) // nil: there is none
+	played    bool                                                             // levels are those that sounded, and rise with the drive
 	driveDBFS float64                                                          // level that was played; NaN where not known
 	distanceM float64                                                          // at which h is: 1 where it was brought there; 0: not known
 	metreDB   float64                                                          // what brought it there

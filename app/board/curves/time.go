@@ -108,6 +108,7 @@ const (
 	periodRows    = 81
 	periodsLast   = 20
 	burstPeriods  = 4
+	burstClear    = 0.8409 // of the band's upper end: a quarter octave, within which a burst meets the ringing of that end
 	frames        = 101
 	framesLastS   = 0.02
 	frameWindowS  = 0.003
@@ -125,12 +126,12 @@ func (t *Trace) Decay(how board.Decay, periods bool) (s decay.Surface, why strin
 	if periods {
 		last := orElse(how.Periods, periodsLast)
 		d := decay.OverPeriods{Cycles: burstPeriods, StepPeriods: last / (periodRows - 1), Rows: periodRows, Gate: t.sound.gate()}
-		return t.banded(d.Surface(o.Impulse, o.ArrivalS, t.sound.mapHz())).EachRePeak(), ""
+		return t.banded(d.Surface(o.Impulse, o.ArrivalS, t.sound.mapHz(burstClear))).EachRePeak(), ""
 	}
 	end := t.sound.gate().CloseS
 	last := math.Min(orElse(how.LastsS, decayLastS), 0.95*end)
 	c := decay.Cumulative{StepS: last / (decaySlices - 1), Slices: decaySlices, RiseS: decayRiseS, EndS: end, FallS: closingShare * end}
-	return rePeak(t.banded(c.Surface(o.Impulse, o.ArrivalS, t.sound.mapHz()))), ""
+	return rePeak(t.banded(c.Surface(o.Impulse, o.ArrivalS, t.sound.mapHz(1)))), ""
 }
 
 // Spectrogram is a row of short spectra, in dB re the highest level.
@@ -141,7 +142,7 @@ func (t *Trace) Spectrogram(how board.Decay) (s decay.Surface, why string) {
 	o := t.sound.opening
 	last := math.Min(orElse(how.LastsS, framesLastS), o.PauseS)
 	g := decay.Spectrogram{FromS: shownFromS, StepS: (last - shownFromS) / (frames - 1), Frames: frames, WindowS: frameWindowS}
-	return rePeak(t.banded(g.Surface(o.Impulse, o.ArrivalS, t.sound.mapHz()))), ""
+	return rePeak(t.banded(g.Surface(o.Impulse, o.ArrivalS, t.sound.mapHz(1)))), ""
 }
 
 func orElse(v, otherwise float64) float64 {
@@ -157,11 +158,11 @@ func (s *sound) gate() impulse.Gate {
 	return impulse.Gate{OpenS: g.OpenS, CloseS: g.CloseS, OpenTaperS: g.OpenTaperS, CloseTaperS: g.CloseTaperS}
 }
 
-// mapHz is the frequencies of maps.
-func (s *sound) mapHz() []float64 {
+// mapHz is the frequencies of maps, up to so many parts of the band that was played.
+func (s *sound) mapHz(share float64) []float64 {
 	var out []float64
 	for i, hz := range response.Grid(s.rateHz) {
-		if i%mapEvery == 0 && hz >= lowestShownHz && hz <= s.opening.PlayedToHz {
+		if i%mapEvery == 0 && hz >= lowestShownHz && hz <= share*s.opening.PlayedToHz {
 			out = append(out, hz)
 		}
 	}

@@ -40,10 +40,8 @@ func Chart(ctx context.Context, s *curves.Set, v board.View) (chart.Chart, error
 		c = d.groupDelay(v)
 	case v == board.ImpulseView, v == board.StepView, v == board.EnergyTimeView:
 		c = d.overTime(v)
-	case v.Order() > 0, v == board.THDView:
+	case v.Order() > 0, v == board.THDView, v == board.EIDView:
 		c = d.harmonic(v)
-	case v == board.EIDView:
-		c = d.inputDistortion()
 	case v == board.CompressionView:
 		c = d.compression()
 	case v.Map():

@@ -9,17 +9,24 @@ import (
 	"stillroom/app/chart"
 )
 
-// harmonic shows one order, or the total of all.
+// harmonic shows one order, the total of all, or their equivalent at the input.
 func (d *sheet) harmonic(v board.View) chart.Chart {
 	how := d.set.Board.Distortion
-	c := chart.Chart{Title: orderTitle(v.Order()), Subtitle: distortionUnit(how, v.Order()), X: d.frequencyAxis(), Y: chart.Axis{Label: "dB", Min: -90, Max: -30, Step: 20}}
+	title := orderTitle(v.Order())
+	if v == board.EIDView {
+		title = "Equivalent input distortion"
+	}
+	c := chart.Chart{Title: title, Subtitle: distortionUnit(how, v.Order()), X: d.frequencyAxis(), Y: chart.Axis{Label: "dB", Min: -90, Max: -30, Step: 20}}
 	for _, t := range d.seen {
 		var o curves.Orders
 		var why string
 		var err error
-		if n := v.Order(); n > 0 {
+		switch n := v.Order(); {
+		case n > 0:
 			o, why, err = t.Harmonic(d.ctx, n, how)
-		} else {
+		case v == board.EIDView:
+			o, why, err = t.InputDistortion(d.ctx, how)
+		default:
 			o, why, err = t.THD(d.ctx, how)
 		}
 		if err != nil {
@@ -78,5 +85,24 @@ func distortionAxis(c chart.Chart, how board.Distortion) chart.Chart {
 	return c
 }
 
-func (d *sheet) inputDistortion() chart.Chart { return chart.Chart{} }
-func (d *sheet) compression() chart.Chart     { return chart.Chart{} }
+// compression shows how much less each trace gives than the reference promises.
+func (d *sheet) compression() chart.Chart {
+	c := chart.Chart{Title: "Compression", X: d.frequencyAxis(), Y: chart.Axis{Label: "dB", Min: -6, Max: 6, Step: 3}}
+	ref := d.set.Ref()
+	if ref == nil {
+		c.Subtitle = "choose a reference trace, played at a low level"
+		return c
+	}
+	c.Title = "Compression against " + ref.Name
+	c.Subtitle = join("dB", d.smoothing())
+	for _, t := range d.seen {
+		if t != ref {
+			db, why := t.Compression(ref)
+			d.add(&c, t, d.set.FrequencyHz, db, why)
+		}
+	}
+	c.Shades = d.shades(c.X)
+	c = around0(c)
+	d.explain(&c)
+	return c
+}

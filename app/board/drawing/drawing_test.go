@@ -33,8 +33,9 @@ func tweeters(t testing.TB) func(context.Context, string) (*take.Take, error) {
 	t.Helper()
 	takes := map[string]*take.Take{}
 	for _, serial := range []string{"WRT-2201", "WRT-2202", "WRT-2203"} {
-		takes[serial] = measure(t, "tweeter", serial)
+		takes[serial] = measure(t, "tweeter", serial, -20)
 	}
+	takes["loud"] = measure(t, "tweeter", "WRT-2201", -8)
 	return func(_ context.Context, id string) (*take.Take, error) {
 		if one, ok := takes[id]; ok {
 			return one, nil
@@ -43,14 +44,14 @@ func tweeters(t testing.TB) func(context.Context, string) (*take.Take, error) {
 	}
 }
 
-func measure(t testing.TB, subject, serial string) *take.Take {
+func measure(t testing.TB, subject, serial string, levelDBFS float64) *take.Take {
 	t.Helper()
 	sim, err := simulated.New(simulated.Options{Subject: subject, Serial: serial})
 	if err != nil {
 		t.Fatal(err)
 	}
 	r := rig.Rig{Name: "bench", Kind: simulated.Kind, OutputDevice: simulated.DeviceID, InputDevice: simulated.DeviceID,
-		RateHz: 48000, LevelDBFS: -20, LimitDBFS: 0, FixtureKind: rig.DampedBox}
+		RateHz: 48000, LevelDBFS: levelDBFS, LimitDBFS: 0, FixtureKind: rig.DampedBox}
 	p := take.DefaultProgramme(r)
 	p.DurationS, p.LowHz = 1, 100
 	one, err := take.Record(t.Context(), sim, r, p, take.Subject{Serial: serial}, nil)
@@ -73,12 +74,17 @@ func TestGoldenCharts(t *testing.T) {
 	r := curves.NewReader(tweeters(t), curves.Room)
 	target := board.Published()[1]
 	for name, b := range map[string]board.Board{
-		"board":      trials(),
-		"phase":      trials().WithViews(board.PhaseView, board.UnwrappedView, board.MinimumPhaseView, board.ExcessPhaseView),
-		"delay":      trials().WithViews(board.GroupDelayView, board.ExcessGroupDelayView),
-		"time":       trials().WithViews(board.ImpulseView, board.StepView, board.EnergyTimeView),
-		"distortion": trials().WithViews(board.HarmonicView(2), board.THDView, board.EIDView, board.CompressionView),
-		"maps":       trials().WithViews(board.DecayView, board.DecayPeriodsView, board.SpectrogramView),
+		"board": trials(),
+		"phase": trials().WithViews(board.PhaseView, board.UnwrappedView, board.MinimumPhaseView, board.ExcessPhaseView),
+		"delay": trials().WithViews(board.GroupDelayView, board.ExcessGroupDelayView),
+		"time":  trials().WithViews(board.ImpulseView, board.StepView, board.EnergyTimeView),
+		"distortion": func() board.Board {
+			b := trials().WithViews(board.HarmonicView(2), board.THDView, board.EIDView, board.CompressionView)
+			b, _ = b.Remove("2").Remove("3").Add("Proto A, 12 dB louder", board.Source{Take: &board.TakeSource{ID: "loud"}}, chart.Series)
+			b.Distortion.Percent = true
+			return b
+		}(),
+		"maps": trials().WithViews(board.DecayView, board.DecayPeriodsView, board.SpectrogramView),
 		"group": func() board.Board {
 			b := trials().WithViews(board.MagnitudeView, board.BandLevelsView)
 			b.Group, b.Target = board.Group{Mean: true, Extremes: true, Deviation: true}, &target

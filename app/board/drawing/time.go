@@ -105,10 +105,10 @@ func (d *sheet) levels(v board.View) chart.Chart {
 		c.Subtitle = "not known: " + t.Name + ": " + why
 		return c
 	}
-	c.Subtitle = join("dB re highest level", notResolved)
+	c.Subtitle = "dB re highest level"
 	grid := chart.Grid{X: s.FrequencyHz, Y: times(1000, s.TimesS), Level: s.LevelDB}
 	if s.Periods != nil {
-		grid.Y, c.Y.Label, c.Subtitle = s.Periods, "periods", join("dB re highest level at each frequency", notResolved)
+		grid.Y, c.Y.Label, c.Subtitle = s.Periods, "periods", "dB re highest at each frequency"
 	}
 	if n := len(grid.Y); n > 0 {
 		low, c.Y.Max = math.Min(0, grid.Y[0]), grid.Y[n-1]
@@ -120,6 +120,7 @@ func (d *sheet) levels(v board.View) chart.Chart {
 		c.Y = level
 		return c
 	}
+	c.Subtitle = join(c.Subtitle, notResolved)
 	c.Map = &chart.Map{Grid: grid, Scale: level, Smooth: true}
 	return c
 }
