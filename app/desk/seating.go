@@ -57,6 +57,20 @@ func newSeries(id string, of int, sides []take.Side) Series {
 	return s
 }
 
+// SeriesOf is a series of takes that are analysed already, all of one series. The
+// last is shown.
+func SeriesOf(takes []*take.Take, all []*take.Analysis) Series {
+	s := Series{ID: takes[0].Series.ID, Of: takes[0].Series.Of, Shown: len(takes) - 1}
+	for i, t := range takes {
+		s.Seats = append(s.Seats, Seat{Side: t.Subject.Side, Number: t.Series.Number, Take: t, Analysis: all[i], LeftOut: t.Series.LeftOut})
+		if !slices.Contains(s.Sides, t.Subject.Side) {
+			s.Sides = append(s.Sides, t.Subject.Side)
+		}
+	}
+	s.together()
+	return s
+}
+
 // On tells whether there is a series.
 func (s Series) On() bool { return s.Of > 0 }
 

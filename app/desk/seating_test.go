@@ -1,7 +1,6 @@
 package desk_test
 
 import (
-	"context"
 	"errors"
 	"math"
 	"path/filepath"
@@ -18,31 +17,19 @@ import (
 	"stillroom/app/take"
 )
 
-// brittle is a store that fails to keep after so many takes.
-type brittle struct {
-	records.Store
-	left int
-}
-
-func (b *brittle) Keep(ctx context.Context, takes ...records.Kept) error {
-	if b.left == 0 {
-		return errors.New("the disk is full: make room")
-	}
-	b.left--
-	return b.Store.Keep(ctx, takes...)
-}
-
 // headphones is a desk before a simulated headphone on an ear coupler.
-func headphones(t *testing.T, wrap func(records.Store) records.Store) *desk.Desk {
+func headphones(t *testing.T) *desk.Desk {
+	d, _ := headphonesIn(t)
+	return d
+}
+
+func headphonesIn(t *testing.T) (*desk.Desk, records.Store) {
 	t.Helper()
 	store, err := database.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
-	if wrap != nil {
-		store = wrap(store)
-	}
 	sim, err := simulated.New(simulated.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -64,7 +51,7 @@ func headphones(t *testing.T, wrap func(records.Store) records.Store) *desk.Desk
 		t.Fatal(err)
 	}
 	shortSweep(t, d)
-	return d
+	return d, store
 }
 
 // measure confirms what is asked and measures so many seatings.
@@ -84,7 +71,7 @@ func line(s desk.State) string {
 }
 
 func TestASeriesIsOfferedAndNotForced(t *testing.T) {
-	d := headphones(t, nil)
+	d := headphones(t)
 	if d.State().Series.On() {
 		t.Error("a series runs that nobody began")
 	}
@@ -101,7 +88,7 @@ func TestASeriesIsOfferedAndNotForced(t *testing.T) {
 
 // Two seatings of each side, by the lines that the person reads.
 func TestLeftAndRightSeatedTwice(t *testing.T) {
-	d := headphones(t, nil)
+	d := headphones(t)
 	d.Confirm(d.State().SweepLevel())
 	if wrong := d.StartSeries(desk.SeriesForm{Seatings: "2", Side: "both"}); len(wrong) > 0 {
 		t.Fatal(wrong)
@@ -154,7 +141,7 @@ func TestLeftAndRightSeatedTwice(t *testing.T) {
 
 // The mean of the desk is the power mean of its seatings, in closed form.
 func TestTheMeanIsThatOfTheSeatingsThatCount(t *testing.T) {
-	d := headphones(t, nil)
+	d := headphones(t)
 	d.StartSeries(desk.SeriesForm{Seatings: "3", Side: "left"})
 	measure(t, d, 3)
 	check := func(counted ...int) {
@@ -206,7 +193,7 @@ func TestTheMeanIsThatOfTheSeatingsThatCount(t *testing.T) {
 }
 
 func TestAVoidSeatingDoesNotCount(t *testing.T) {
-	d := headphones(t, nil)
+	d := headphones(t)
 	d.StartSeries(desk.SeriesForm{Seatings: "2", Side: "left"})
 	measure(t, d, 1)
 	r := d.State().Rig
@@ -233,7 +220,7 @@ func TestAVoidSeatingDoesNotCount(t *testing.T) {
 }
 
 func TestASeriesIsKeptAndOpensAsOne(t *testing.T) {
-	d := headphones(t, nil)
+	d := headphones(t)
 	if err := d.Keep(t.Context()); err == nil {
 		t.Error("nothing was kept")
 	}
@@ -291,28 +278,24 @@ func TestASeriesIsKeptAndOpensAsOne(t *testing.T) {
 }
 
 func TestASeriesIsKeptWholeOrNotAtAll(t *testing.T) {
-	var store *brittle
-	d := headphones(t, func(s records.Store) records.Store {
-		store = &brittle{s, 1}
-		return store
-	})
+	d, store := headphonesIn(t)
 	d.StartSeries(desk.SeriesForm{Seatings: "2", Side: "left"})
 	measure(t, d, 2)
-	if err := d.Keep(t.Context()); err == nil || !strings.Contains(err.Error(), "disk is full") || !strings.Contains(err.Error(), "seating 2 of 2") {
+	second := d.State().Series.Seats[1].Take // in the way of the series
+	if err := store.Keep(t.Context(), records.Kept{Take: second}); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Keep(t.Context()); err == nil || !strings.Contains(err.Error(), "the series is not kept") || d.State().Kept {
 		t.Fatalf("%v", err)
 	}
 	rows, err := store.List(t.Context(), records.Query{})
-	if err != nil || len(rows) != 0 || d.State().Kept {
+	if err != nil || len(rows) != 1 || rows[0].ID != second.ID {
 		t.Fatalf("%d takes are kept of a series that is not: %v", len(rows), err)
-	}
-	store.left = 9
-	if err := d.Keep(t.Context()); err != nil || len(d.State().List) != 2 {
-		t.Errorf("again, with room: %v, %d", err, len(d.State().List))
 	}
 }
 
 func TestDiscardAndEnd(t *testing.T) {
-	d := headphones(t, nil)
+	d := headphones(t)
 	d.StartSeries(desk.SeriesForm{Seatings: "2", Side: "none"})
 	first := d.State().Series.ID
 	measure(t, d, 1)

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"time"
 
 	"stillroom/app/records"
 	"stillroom/app/take"
@@ -21,63 +20,38 @@ func (d *Desk) keepSeries(ctx context.Context) error {
 	if s.Work == Measuring {
 		return d.fail(errors.New("a seating is measured just now: keep the series when it is done"))
 	}
-	var done []string
-	for i, x := range s.Series.Seats {
-		if x.Take == nil {
-			continue
+	var all []records.Kept
+	for _, x := range s.Series.Seats {
+		if x.Take != nil {
+			t := *x.Take
+			t.Settings, t.Series.LeftOut = s.Analysis.Settings, x.LeftOut
+			all = append(all, records.Kept{Take: &t, Summary: Summary(x.Analysis)})
 		}
-		t := *x.Take
-		t.Settings, t.Series.LeftOut = s.Analysis.Settings, x.LeftOut
-		if err := d.keepSeat(ctx, &t, Summary(x.Analysis)); err != nil {
-			left := d.takeBack(ctx, done)
-			return d.fail(errors.Join(fmt.Errorf("the series is not kept: %s: %w", s.Series.name(i), err), left))
-		}
-		done = append(done, t.ID)
+	}
+	if err := d.parts.Records.Keep(ctx, all...); err != nil {
+		return d.fail(fmt.Errorf("the series is not kept: %w", err))
 	}
 	d.change(TakeTopic|SubjectTopic, func(now *State) {
 		if now.Series.ID == s.Series.ID {
 			now.Kept, now.Consent = true, consent{} // the next series asks again
 		}
 	})
-	d.say(fmt.Sprintf("Kept: %s, %s, each with its recording. They are in Records, and open together.", name(s.Subject), seatings(len(done))))
+	d.say(fmt.Sprintf("Kept: %s, %s, each with its recording. They are in Records, and open together.", name(s.Subject), seatings(len(all))))
 	return d.Search(ctx, s.Find)
-}
-
-// keepSeat writes one seating. One that was written and taken back before is
-// brought back.
-func (d *Desk) keepSeat(ctx context.Context, t *take.Take, sum records.Summary) error {
-	err := d.parts.Records.Keep(ctx, records.Kept{Take: t, Summary: sum})
-	if errors.Is(err, records.ErrExists) {
-		return d.parts.Records.Restore(ctx, t.ID)
-	}
-	return err
-}
-
-// takeBack takes what was kept of a series out of the lists again, also where the
-// work was stopped. What it returns names the takes that stayed.
-func (d *Desk) takeBack(ctx context.Context, ids []string) error {
-	ctx = context.WithoutCancel(ctx)
-	var left error
-	for _, id := range slices.Backward(ids) {
-		if err := d.parts.Records.Delete(ctx, id); err != nil {
-			left = errors.Join(left, fmt.Errorf("take %s of it stayed in Records: remove it there: %w", id, err))
-		}
-	}
-	return left
 }
 
 // openSeries takes a kept series in hand, showing the take that was chosen.
 func (d *Desk) openSeries(ctx context.Context, chosen *take.Take) error {
-	ids, err := d.seriesOf(ctx, chosen)
+	rows, err := d.parts.Records.List(ctx, records.Query{Series: chosen.Series.ID})
 	if err != nil {
 		return d.fail(fmt.Errorf("the series cannot be opened: %w", err))
 	}
 	all := []*take.Take{chosen}
-	for _, id := range ids {
-		if id == chosen.ID {
+	for _, r := range rows {
+		if r.ID == chosen.ID {
 			continue
 		}
-		t, err := d.parts.Records.Take(ctx, id)
+		t, err := d.parts.Records.Take(ctx, r.ID)
 		if err != nil {
 			return d.fail(fmt.Errorf("the series cannot be opened: %w", err))
 		}
@@ -126,29 +100,4 @@ func (d *Desk) seriesFrom(all []*take.Take) (Series, error) {
 		}
 	}
 	return s, nil
-}
-
-// nearTime is how far apart the takes of one series lie at most.
-const nearTime = 48 * time.Hour
-
-// seriesOf lists the IDs of the kept takes of the same series as t.
-func (d *Desk) seriesOf(ctx context.Context, t *take.Take) ([]string, error) {
-	rows, err := d.parts.Records.List(ctx, records.Query{Search: t.Subject.Model + " " + t.Subject.Serial})
-	if err != nil {
-		return nil, err
-	}
-	var ids []string
-	for _, r := range rows {
-		if r.At.Sub(t.At).Abs() > nearTime || r.Rig != t.Rig.Name || r.Subject.Serial != t.Subject.Serial {
-			continue
-		}
-		other, err := d.parts.Records.Take(ctx, r.ID)
-		if err != nil {
-			return nil, err
-		}
-		if other.Series.ID == t.Series.ID {
-			ids = append(ids, r.ID)
-		}
-	}
-	return ids, nil
 }

@@ -36,6 +36,10 @@ type measuring struct {
 	repeats  int
 	keep     bool
 	override string
+
+	seatings int    // of a series; 0: one take
+	side     string // of a headphone
+	yes      bool   // ask nothing between seatings
 }
 
 // take is the command that measures.
@@ -48,9 +52,10 @@ func (p *program) take() *cobra.Command {
 		Long: "Play a sweep on a rig, record it and analyse it. The rig is one that was set up in the window, by --rig, or the\n" +
 			"simulated one; or a sound card named by --output and --input, as stillroom devices lists them. A new rig plays at\n" +
 			"-40 dBFS at first. Take headphones off your head, and protect your ears above 85 dB(A).",
-		Example: "  stillroom take --simulate woofer --serial H6W-0417 --keep --plot take.png",
-		Args:    cobra.NoArgs,
-		RunE:    func(cmd *cobra.Command, _ []string) error { return p.measure(cmd, m, how) },
+		Example: "  stillroom take --simulate woofer --serial H6W-0417 --keep --plot take.png\n" +
+			"  stillroom take --simulate headphone --seatings 5 --side left --json",
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return p.measure(cmd, m, how) },
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&m.rig, "rig", "", "name of a rig that was set up before")
@@ -79,6 +84,7 @@ func (p *program) take() *cobra.Command {
 	flags.IntVar(&m.repeats, "repeats", 1, "number of sweeps, 1 to 16")
 	flags.BoolVar(&m.keep, "keep", false, "keep the take in the records")
 	flags.StringVar(&m.override, "override", "", "keep a void take all the same, for this reason, which stays on it for ever")
+	m.addSeries(flags)
 	how.add(cmd, "auto")
 	return cmd
 }
@@ -87,6 +93,9 @@ func (p *program) take() *cobra.Command {
 func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 	ctx := cmd.Context()
 	chosen := p.choices()
+	if err := m.checkSeries(cmd); err != nil {
+		return err
+	}
 	var store records.Store
 	if m.keep || m.rig != "" {
 		var err error
@@ -107,11 +116,37 @@ func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 	if err := take.CheckProgramme(r, programme); err != nil {
 		return usageError("%w", err)
 	}
-	one, err := p.recordOn(ctx, r, programme, m)
+	m.person = firstOf(m.person, chosen.Settings().Person, loginName())
+	plan := plan{measuring: m, reading: how, store: store, on: r, sweep: programme, set: set, frequencies: frequencies}
+	if m.seatings > 0 {
+		return p.measureSeries(cmd, plan)
+	}
+	return p.measureOne(ctx, plan)
+}
+
+// plan is a measurement with all that was chosen for it.
+type plan struct {
+	measuring
+	reading
+	store       records.Store // nil: none is needed
+	on          rig.Rig
+	sweep       excitation.Programme
+	set         take.Settings
+	frequencies []float64 // Hz, at which it is read
+}
+
+// sign notes who measured, with what.
+func (m plan) sign(one *take.Take) {
+	one.Person, one.Version, one.Settings = m.person, version(), m.set
+}
+
+// measureOne measures a take that stands alone.
+func (p *program) measureOne(ctx context.Context, m plan) error {
+	one, err := p.recordOn(ctx, m.on, m.sweep, m.measuring)
 	if err != nil {
 		return err
 	}
-	one.Person, one.Version, one.Settings = firstOf(m.person, chosen.Settings().Person, loginName()), version(), set
+	m.sign(one)
 	study, err := take.NewStudy(one)
 	if errors.Is(err, take.ErrNoSignal) {
 		return verdictError("the take is void: %w", err)
@@ -119,7 +154,7 @@ func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 	if err != nil {
 		return err
 	}
-	a, err := study.AnalyseAt(set, frequencies)
+	a, err := study.AnalyseAt(m.set, m.frequencies)
 	if err != nil {
 		return err
 	}
@@ -127,11 +162,11 @@ func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 		one.Override = m.override
 	}
 	if m.keep && (!a.Void() || m.override != "") {
-		if err := p.keep(ctx, store, one, study, set); err != nil {
+		if err := p.keep(ctx, m.store, one, study, m.set); err != nil {
 			return err
 		}
 	}
-	return p.tell(study, a, set, how, one.ID)
+	return p.tell(study, a, m.set, m.reading, one.ID)
 }
 
 // keep puts a take into the records under a new ID.

@@ -46,17 +46,21 @@ func (p *program) tell(study *take.Study, a *take.Analysis, set take.Settings, h
 
 // draw writes the three charts of a take to a file, whose ending chooses the kind.
 func draw(path, title string, a *take.Analysis) error {
+	impulse, response, distortion := desk.TakeCharts(a)
+	impulse.Subtitle = ""
+	return drawCharts(path, title, impulse, response, distortion)
+}
+
+func drawCharts(path, title string, charts ...chart.Chart) error {
 	write := drawer(path)
 	if write == nil {
 		return usageError("%s: a chart's file ends in .png, .svg or .pdf", path)
 	}
-	impulse, response, distortion := desk.TakeCharts(a)
-	impulse.Subtitle = ""
 	file, err := os.Create(path)
 	if err != nil {
 		return fmt.Errorf("the charts cannot be written: %w", err)
 	}
-	if err := write(file, chart.Page{Heading: title}, impulse, response, distortion); err != nil {
+	if err := write(file, chart.Page{Heading: title}, charts...); err != nil {
 		file.Close()
 		return fmt.Errorf("the charts cannot be written to %s: %w", path, err)
 	}
