@@ -179,6 +179,9 @@ func (s *Study) groupDelay(p impulse.Piece, f []float64, h []complex128) []float
 
 // harmonics separates the orders, each with its floor, and their total.
 func (s *Study) harmonics(set Settings, f []float64) ([]Harmonic, Harmonic) {
+	if s.found != nil {
+		return s.found.harmonics(s.rateHz, set, f)
+	}
 	one := distortion.Separate(s.impulse, s.stimulus.Sweep, s.lagS, s.pauseS, 1)
 	fundamental := one.Power(f, set.Smoothing)
 	all := make([]Harmonic, set.Orders-1)
@@ -225,6 +228,9 @@ func times(k float64, f []float64) []float64 {
 // noiseSeen is what the noise of the quiet part alone would show in the response,
 // and the worst signal to noise per octave.
 func (s *Study) noiseSeen(window2 float64, f []float64, r Response, addDB float64) Noise {
+	if s.found != nil {
+		return s.found.noise(s, window2, f, r, addDB)
+	}
 	n := Noise{FrequencyHz: f, LevelDB: make([]float64, len(f)), SNRDB: math.NaN(), SNRFromHz: math.NaN(), SNRToHz: math.NaN(),
 		RMSDBFS: math.NaN(), PeakDBFS: 20 * math.Log10(peakOf(s.raw))}
 	if s.quiet.Len() == 0 {

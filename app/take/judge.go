@@ -21,6 +21,9 @@ const (
 
 // judge says what is wrong with the take, worst first.
 func (s *Study) judge(a *Analysis) []Finding {
+	if s.in != nil {
+		return s.judgeImpulses(a)
+	}
 	var out []Finding
 	for _, check := range []func(*Analysis) []Finding{
 		s.judgeSignal, s.judgeRate, s.judgeClipping, s.judgeLoss, s.judgeClock, s.judgeStart, s.judgeProcessing,
@@ -28,6 +31,11 @@ func (s *Study) judge(a *Analysis) []Finding {
 	} {
 		out = append(out, check(a)...)
 	}
+	return bySeverity(out)
+}
+
+// bySeverity puts the worst first, in their order otherwise.
+func bySeverity(out []Finding) []Finding {
 	var ordered []Finding
 	for _, severity := range []Severity{Void, Remark, Note} {
 		for _, f := range out {

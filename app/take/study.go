@@ -57,6 +57,9 @@ type Study struct {
 	rig       rig.Rig
 	levelDBFS float64
 	at        time.Time
+
+	in    *Impulses // what stands in place of a recording; nil: there is one
+	found *Found    // what was found in the recording that is not there any more
 }
 
 // Stimulus is one sweep, or another broadband signal, as it was emitted, and where
@@ -78,6 +81,12 @@ type Stimulus struct {
 // NewStudy deconvolves a take: each of its microphones, against what its loopback
 // channel heard where it has one.
 func NewStudy(t *Take) (*Study, error) {
+	switch {
+	case t.Impulses != nil:
+		return t.Impulses.study(t)
+	case t.Foreign != nil:
+		return t.Foreign.study(t)
+	}
 	played := t.Programme.Render()
 	if t.PlayedSHA256 != "" && digest(played) != t.PlayedSHA256 {
 		return nil, fmt.Errorf("this program renders another sweep than the one that was played (take %s, recorded by version %s): analyse it with that version", t.ID, t.Version)
@@ -211,4 +220,17 @@ func widen(x []float32) []float64 {
 		out[i] = float64(v)
 	}
 	return out
+}
+
+// study deconvolves a recording made elsewhere: its first channel.
+func (x *Foreign) study(t *Take) (*Study, error) {
+	if len(t.Capture.Channels) == 0 {
+		return nil, errors.New("the take has no recording")
+	}
+	s, err := NewStudyOf(widen(x.Samples), widen(t.Capture.Channels[0]), t.Capture.RateHz)
+	if err != nil {
+		return nil, err
+	}
+	s.rig, s.at, s.levelDBFS = t.Rig, t.At, levelDB(peakOf(s.stimulus.Samples))
+	return s, nil
 }

@@ -33,8 +33,19 @@ type Take struct {
 
 	Series Series `json:",omitzero"` // of which it is one seating; none where it stands alone
 
+	// Foreign is what was played, of a recording that was made elsewhere; Programme is
+	// empty then. Impulses stand in place of a recording that is not there.
+	Foreign  *Foreign  `json:",omitzero"`
+	Impulses *Impulses `json:",omitzero"`
+
 	// Override is why a void take was kept all the same; it stays on it for ever.
 	Override string `json:",omitzero"`
+}
+
+// Foreign is a stimulus of another program, at the rate of the recording.
+type Foreign struct {
+	File    string // name of the file that it came from
+	Samples Floats // full scale ±1
 }
 
 // Subject is what was measured, and from where.
