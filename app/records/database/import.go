@@ -67,7 +67,7 @@ func (w *writing) importDeleted(ctx context.Context, things []records.Whole) err
 		}
 		deleted = append(deleted, id)
 	}
-	return w.unindex(ctx, deleted)
+	return w.indexTakes(ctx, deleted)
 }
 
 // importSmall writes what is no take.

@@ -13,23 +13,70 @@ const rowColumns = `take.id, take.at_us, take.person, take.model, take.serial, t
 	take.rig, take.version, take.place, take.side, take.series, coalesce(unit.status, ''), take.worst, take.mean_db,
 	take.curve, take.bytes`
 
-const rowTables = "take LEFT JOIN unit ON unit.model = take.model AND unit.serial = take.serial LEFT JOIN find ON find.number = take.number"
+const rowTables = "take LEFT JOIN unit ON unit.model = take.model AND unit.serial = take.serial"
 
-// List implements records.Store.
+// List implements records.Store. It finds the numbers of the takes first, and reads
+// only their rows.
 func (d *database) List(ctx context.Context, q records.Query) ([]records.Row, error) {
 	ctx, cancel := d.engine.within(ctx, 0)
 	defer cancel()
-	where, args := condition(q)
-	page, pageArgs := paging(q.Limit, q.Offset)
-	rows, err := collect(ctx, d.read(), "SELECT "+rowColumns+" FROM "+rowTables+" WHERE "+where+" ORDER BY "+order(q)+page,
-		append(args, pageArgs...), scanRow)
-	if err == nil {
-		err = d.read().addTags(ctx, rows)
-	}
+	rows, err := d.read().list(ctx, q)
 	if err != nil {
 		return nil, d.explain("listing", err)
 	}
 	return rows, nil
+}
+
+func (s session) list(ctx context.Context, q records.Query) ([]records.Row, error) {
+	numbers, err := s.find(ctx, q, gatherMost)
+	if err != nil {
+		return nil, err
+	}
+	place := make(map[int64]int, len(numbers))
+	for i, n := range numbers {
+		place[n] = i
+	}
+	rows := make([]records.Row, len(numbers))
+	if err := s.readRows(ctx, numbers, func(n int64, row records.Row) { rows[place[n]] = row }); err != nil {
+		return nil, err
+	}
+	return rows, s.addTags(ctx, rows)
+}
+
+// readRows reads the rows of takes by their numbers, in no order.
+func (s session) readRows(ctx context.Context, numbers []int64, each func(int64, records.Row)) error {
+	return chunked(numbers, func(some []int64) error {
+		_, err := collect(ctx, s, "SELECT take.number, "+rowColumns+" FROM "+rowTables+" WHERE take.number IN ("+marks(len(some))+")",
+			anys(some), func(r scanner) (struct{}, error) {
+				one := numbered{scanner: r}
+				row, err := scanRow(&one)
+				each(one.number, row)
+				return struct{}{}, err
+			})
+		return err
+	})
+}
+
+// numbered is a row with a number in front of its columns.
+type numbered struct {
+	scanner
+	number int64
+}
+
+func (n *numbered) Scan(into ...any) error {
+	return n.scanner.Scan(append([]any{&n.number}, into...)...)
+}
+
+// find returns the numbers of the takes that a query asks for, in its order. At most
+// most takes are gathered and sorted.
+func (s session) find(ctx context.Context, q records.Query, most int) ([]int64, error) {
+	p, err := s.plan(ctx, q, most)
+	if err != nil || p.nothing {
+		return nil, err
+	}
+	query, args := p.numbers(q)
+	page, pageArgs := paging(q.Limit, q.Offset)
+	return collect(ctx, s, query+page, append(args, pageArgs...), whole)
 }
 
 func (s session) addTags(ctx context.Context, rows []records.Row) error {
@@ -48,22 +95,30 @@ func (s session) addTags(ctx context.Context, rows []records.Row) error {
 func (d *database) Count(ctx context.Context, q records.Query, most int) (records.Counted, error) {
 	ctx, cancel := d.engine.within(ctx, 0)
 	defer cancel()
-	where, args := condition(q)
-	inner := "SELECT take.model, take.serial FROM " + rowTables + " WHERE " + where
-	if most > 0 {
-		inner += " LIMIT ?"
-		args = append(args, most+1)
-	}
-	var c records.Counted
-	err := d.read().row(ctx, `SELECT coalesce(sum(n), 0), coalesce(sum(CASE WHEN serial <> '' THEN 1 ELSE 0 END), 0) FROM
-		(SELECT model, serial, count(*) AS n FROM (`+inner+`) AS found GROUP BY model, serial) AS units`, args, &c.Takes, &c.Units)
+	c, err := d.read().count(ctx, q, most)
 	if err != nil {
 		return c, d.explain("counting in", err)
 	}
+	return c, nil
+}
+
+func (s session) count(ctx context.Context, q records.Query, most int) (records.Counted, error) {
+	var c records.Counted
+	q.Sort, q.Backwards = records.ByTime, false
+	p, err := s.plan(ctx, q, gatherMost)
+	if err != nil || p.nothing {
+		return c, err
+	}
+	query, args := p.query("{unit} AS unit", "", "c.number DESC")
+	if most > 0 {
+		query += " LIMIT ?"
+		args = append(args, most+1)
+	}
+	err = s.row(ctx, "SELECT count(*), count(DISTINCT unit) FROM ("+query+") AS found", args, &c.Takes, &c.Units)
 	if most > 0 && c.Takes > most {
 		c.Takes, c.More = most, true
 	}
-	return c, nil
+	return c, err
 }
 
 func scanRow(r scanner) (records.Row, error) {

@@ -82,8 +82,8 @@ func TestListOrderPagesAndSearch(t *testing.T) {
 		{records.Query{Search: "änderung"}, []string{"1"}, 1},
 		{records.Query{Search: "ÄNDERUNG"}, []string{"1"}, 1},
 		{records.Query{Search: "w_5"}, []string{"2"}, 1},
-		{records.Query{Search: "%"}, []string{"2"}, 1},
-		{records.Query{Search: `' \`}, []string{"3"}, 1},
+		{records.Query{Search: "%"}, []string{"3", "2", "1", "0"}, 4},
+		{records.Query{Search: `' \ quot`}, []string{"3"}, 1},
 		{records.Query{Search: "heron wren"}, nil, 0},
 	} {
 		rows, err := store.List(t.Context(), test.query)

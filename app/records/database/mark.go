@@ -39,10 +39,7 @@ func (d *database) mark(ctx context.Context, ids []string, what records.What, de
 			return err
 		}
 		w.eventForAll(ctx, ids, what, "")
-		if what == records.WasDeleted {
-			return w.unindex(ctx, ids)
-		}
-		return w.reindex(ctx, ids)
+		return w.indexTakes(ctx, ids)
 	})
 }
 

@@ -53,17 +53,7 @@ func runSteps(ctx context.Context, s session, e engine, steps []string) error {
 			return fmt.Errorf("step %d of the schema: %w", i+1, err)
 		}
 	}
-	return indexMissing(ctx, &writing{session: s})
-}
-
-// indexMissing makes takes findable that a step left without their words.
-func indexMissing(ctx context.Context, w *writing) error {
-	ids, err := collect(ctx, w.session, `SELECT id FROM take LEFT JOIN find ON find.number = take.number
-		WHERE find.number IS NULL ORDER BY id`, nil, text)
-	if err != nil {
-		return err
-	}
-	return w.indexTakes(ctx, ids)
+	return s.indexMissing(ctx)
 }
 
 // stepsDone returns how many steps the records have, after making sure that they are

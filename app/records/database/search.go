@@ -20,21 +20,38 @@ type findable struct {
 	deleted                                 bool
 }
 
-// indexTakes makes takes findable, also again after their notes or tags changed.
-func (w *writing) indexTakes(ctx context.Context, ids []string) error {
-	found, err := w.findables(ctx, ids)
+// indexTakes makes takes findable as they are now: when they are new, and after
+// their notes or tags were changed, or they were deleted or restored.
+func (s session) indexTakes(ctx context.Context, ids []string) error {
+	found, err := s.findables(ctx, ids)
 	if err != nil {
 		return err
 	}
-	return w.index(ctx, found)
+	return s.index(ctx, found)
 }
 
-// findables reads what takes are found by. Deleted ones are among them.
+// indexMissing makes the takes findable that a schema without these tables kept.
+func (s session) indexMissing(ctx context.Context) error {
+	const some = 500
+	for {
+		ids, err := collect(ctx, s, `SELECT id FROM take
+			WHERE NOT EXISTS (SELECT 1 FROM find WHERE find.number = take.number) LIMIT ?`, []any{some}, text)
+		if err != nil || len(ids) == 0 {
+			return err
+		}
+		if err := s.indexTakes(ctx, ids); err != nil {
+			return err
+		}
+	}
+}
+
+// findables reads what takes are found by.
 func (s session) findables(ctx context.Context, ids []string) ([]findable, error) {
 	var all []findable
 	err := chunked(ids, func(some []string) error {
 		found, err := collect(ctx, s, `SELECT take.number, id, unit.number, take.model, take.serial, take.batch, take.note,
-			person, rig, take.at_us, take.deleted_us IS NOT NULL FROM `+rowTables+` WHERE id IN (`+marks(len(some))+`)`, anys(some), scanFindable)
+			person, rig, take.at_us, deleted_us IS NOT NULL FROM `+rowTables+` WHERE id IN (`+marks(len(some))+`)`,
+			anys(some), scanFindable)
 		all = append(all, found...)
 		return err
 	})
@@ -76,30 +93,92 @@ func (s session) notesOf(ctx context.Context, ids []string) (map[string][]string
 	return notes, err
 }
 
-// index writes what a search looks at.
-func (w *writing) index(ctx context.Context, found []findable) error {
-	var rows [][]any
-	for _, f := range found {
-		words := strings.Join(append([]string{f.model, f.serial, f.batch, f.note, f.person, strings.Join(f.tags, " ")}, f.notes...), " ")
-		deleted := 0
-		if f.deleted {
-			deleted = 1
-		}
-		rows = append(rows, []any{f.number, f.unit, deleted, " " + strings.Join(strings.Fields(strings.ToLower(words)), " ")})
+// between parts the words in find.words: before the first and after each.
+const between = "\n"
+
+// index writes what a search looks at: a row of find, and a row of word for each
+// word. Those of a deleted take begin with its mark.
+func (s session) index(ctx context.Context, found []findable) error {
+	before, err := s.indexed(ctx, found)
+	if err != nil {
+		return err
 	}
-	return w.insert(ctx, "find", "number, unit, deleted, words", rows,
+	var rows, fresh [][]any
+	for _, f := range found {
+		list := wordsOf(f)
+		now := marked(list, f.deleted)
+		for _, word := range now {
+			if !before[f.number][word] {
+				fresh = append(fresh, []any{word, f.number})
+			}
+			delete(before[f.number], word)
+		}
+		rows = append(rows, []any{f.number, f.unit, number(f.deleted), between + strings.Join(list, between) + between})
+	}
+	if err := s.dropWords(ctx, before); err != nil {
+		return err
+	}
+	if err := s.insert(ctx, "word", "word, number", fresh, "ON CONFLICT DO NOTHING"); err != nil {
+		return err
+	}
+	return s.insert(ctx, "find", "number, unit, deleted, words", rows,
 		"ON CONFLICT (number) DO UPDATE SET unit = excluded.unit, deleted = excluded.deleted, words = excluded.words")
 }
 
-// unindex and reindex take takes out of what is found, and bring them back.
-func (w *writing) unindex(ctx context.Context, ids []string) error { return w.setDeleted(ctx, ids, 1) }
-
-func (w *writing) reindex(ctx context.Context, ids []string) error { return w.setDeleted(ctx, ids, 0) }
-
-func (w *writing) setDeleted(ctx context.Context, ids []string, deleted int) error {
-	return chunked(ids, func(some []string) error {
-		_, err := w.exec(ctx, "UPDATE find SET deleted = ? WHERE number IN (SELECT number FROM take WHERE id IN ("+marks(len(some))+"))",
-			append([]any{deleted}, anys(some)...)...)
+// indexed returns the rows of word that takes have, by their numbers.
+func (s session) indexed(ctx context.Context, found []findable) (map[int64]words, error) {
+	numbers := make([]int64, len(found))
+	for i, f := range found {
+		numbers[i] = f.number
+	}
+	before := map[int64]words{}
+	err := chunked(numbers, func(some []int64) error {
+		_, err := collect(ctx, s, "SELECT number, deleted, words FROM find WHERE number IN ("+marks(len(some))+")",
+			anys(some), func(r scanner) (struct{}, error) {
+				var n int64
+				var deleted int
+				var list string
+				err := r.Scan(&n, &deleted, &list)
+				before[n] = words{}
+				for _, word := range marked(strings.Split(strings.Trim(list, between), between), deleted != 0) {
+					before[n][word] = true
+				}
+				return struct{}{}, err
+			})
 		return err
 	})
+	return before, err
+}
+
+func (s session) dropWords(ctx context.Context, gone map[int64]words) error {
+	for number, list := range gone {
+		for word := range list {
+			if _, err := s.exec(ctx, "DELETE FROM word WHERE word = ? AND number = ?", word, number); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// deletedMark begins each word of a deleted take. No other word begins with it.
+const deletedMark = "~"
+
+func marked(list []string, deleted bool) []string {
+	if !deleted {
+		return list
+	}
+	with := make([]string, len(list))
+	for i, word := range list {
+		with[i] = deletedMark + word
+	}
+	return with
+}
+
+// number is how find holds a truth.
+func number(truth bool) int {
+	if truth {
+		return 1
+	}
+	return 0
 }
