@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"image/color"
 	"math"
 )
 
@@ -161,18 +162,9 @@ func (s sketch) headingEnd() float64 {
 	return s.sheet.X1 - 8
 }
 
-// fit shortens text to a width, ending it with an ellipsis.
+// fit shortens text of the body to a width.
 func fit(text string, width float64, p pen) string {
-	if p.measure(text, bodyFace) <= width {
-		return text
-	}
-	runes := []rune(text)
-	for n := len(runes) - 1; n > 0; n-- {
-		if short := string(runes[:n]) + "…"; p.measure(short, bodyFace) <= width {
-			return short
-		}
-	}
-	return ""
+	return shortened(text, width, func(s string) float64 { return p.measure(s, bodyFace) })
 }
 
 // drawLegend sets a sample of each line and its name.
@@ -182,10 +174,24 @@ func (s sketch) drawLegend() {
 		x, y := s.plot.X0+e.x, s.legendY+float64(e.row)*legendRow
 		c := s.theme.TraceColor(t.Color)
 		if t.filled() {
-			s.fill(Rect{x, y - 8, x + sampleLength, y}, translucent(c, fillAlpha))
+			s.sampleArea(Rect{x, y - 8, x + sampleLength, y}, &t, c)
 		} else {
 			s.stroke([]vertex{{x, y - 4}, {x + sampleLength, y - 4}}, t.width()*s.thickness, dashOf(t.Dash), c)
 		}
 		s.text(x+sampleLength+sampleGap, y, t.Name, labelFace, s.theme.Ink)
+	}
+}
+
+// sampleArea draws the sample of a trace that is an area.
+func (s sketch) sampleArea(r Rect, t *Trace, c color.NRGBA) {
+	s.fill(r, translucent(c, fillAlpha))
+	if t.Low != nil && t.Hatch != NoHatch {
+		outline := []vertex{{r.X0, r.Y0}, {r.X1, r.Y0}, {r.X1, r.Y1}, {r.X0, r.Y1}}
+		s.stroke(t.Hatch.lines(outline, hatchSpacing), hatchWidth*s.thickness, nil, t.hatchColor(s.theme))
+	}
+	if t.edged() {
+		for _, y := range [...]float64{r.Y0, r.Y1} {
+			s.stroke([]vertex{{r.X0, y}, {r.X1, y}}, t.edgeWidth()*s.thickness, dashOf(t.Dash), c)
+		}
 	}
 }

@@ -38,6 +38,55 @@ func (t *Trace) edges(x, y scale) []edge {
 
 func within(p vertex) vertex { return vertex{bounded(p.x), bounded(p.y)} }
 
+// areas is what a band fills: the pieces between its edges, or with Outside those
+// above and those below, up to the top and down to the foot of the plot. Areas of one
+// group do not lie one above the other.
+func (t *Trace) areas(pieces []edge, top, foot float64) [][]edge {
+	if !t.Outside {
+		return [][]edge{pieces}
+	}
+	var above, below []edge
+	for _, e := range pieces {
+		above = append(above, edge{level(e.upper, top), e.upper})
+		below = append(below, edge{e.lower, level(e.lower, foot)})
+	}
+	return [][]edge{above, below}
+}
+
+// level is the line at y over some points.
+func level(points []vertex, y float64) []vertex {
+	out := make([]vertex, len(points))
+	for i, p := range points {
+		out[i] = vertex{p.x, y}
+	}
+	return out
+}
+
+// edged says whether the edges of a band are drawn.
+func (t *Trace) edged() bool { return t.Low != nil && (t.Edge || t.Outside) }
+
+// edgeWidth is the width of the edges of a band in units, less than that of a line.
+func (t *Trace) edgeWidth() float64 {
+	if t.Width > 0 {
+		return t.Width
+	}
+	return 1.25
+}
+
+// lowEdge is the lower edge of a band as a line.
+func (t *Trace) lowEdge() Trace {
+	low := *t
+	low.Y, low.Low, low.Fill = t.Low, nil, false
+	return low
+}
+
+// highEdge is the upper edge of a band as a line.
+func (t *Trace) highEdge() Trace {
+	high := *t
+	high.Low, high.Fill = nil, false
+	return high
+}
+
 // outline goes along the upper edge and back along the lower one.
 func (e edge) outline() []vertex {
 	shape := append([]vertex(nil), e.upper...)

@@ -76,6 +76,26 @@ func benchChanged(b *testing.B, c Chart) {
 	reportProcessor(b, before)
 }
 
+// BenchmarkCursor is what a move of the cursor asks for: the nearest point of the grid,
+// its neighbour, the line, and the labels of all traces.
+func BenchmarkCursor(b *testing.B) {
+	for name, c := range benchCharts() {
+		b.Run(name, func(b *testing.B) {
+			p := NewPlot(Daylight())
+			p.SetChart(c)
+			p.Layout(1600, 900, 1)
+			before := processorTime(b)
+			for i := 0; b.Loop(); i++ {
+				x := Neighbour(c.Traces[0].X, Nearest(c.Traces[0].X, p.XAt(100+float64(i%1400)), true), 1)
+				if p.CursorLine(x) == nil || p.Labels(x, true) == nil {
+					b.Fatal("nothing at ", x)
+				}
+			}
+			reportProcessor(b, before)
+		})
+	}
+}
+
 func BenchmarkAxes(b *testing.B) {
 	p := NewPlot(Daylight())
 	p.SetChart(responseSample())

@@ -11,6 +11,7 @@ type Chart struct {
 	Shades   []Shade
 	Marks    []Mark
 	Map      *Map     // levels in colours under the traces; nil: none
+	Cursor   *Cursor  // drawn with the chart, with the values of its lines; nil: none
 	Surface  *Surface // slices one behind the other; nil: none
 
 	// DecadeDB, where it is not 0, fixes the proportions as IEC 60263 asks: the
@@ -43,7 +44,16 @@ type Trace struct {
 	Fill   bool      // fill down to the axis instead of a stroke (a noise floor)
 	Low    []float64 // lower edge of a band from Low to Y, filled instead of a stroke; nil: none
 	Hidden bool
-	Wrap   float64 // period of a wrapped quantity (360 for a phase in degrees): a jump over half of it is drawn through the edges; 0: none
+
+	// Of a trace with Low: Outside fills what lies above Y and below Low instead of
+	// what lies between (a target with its tolerance), Edge draws the two edges as
+	// lines with Dash and Width, and Hatch lays lines over the filled area. An Outside
+	// trace has its edges drawn.
+	Outside bool
+	Edge    bool
+	Hatch   Hatch
+
+	Wrap float64 // period of a wrapped quantity (360 for a phase in degrees): a jump over half of it is drawn through the edges; 0: none
 }
 
 // Shade marks a range of X as not valid and says why. With Window set it is the

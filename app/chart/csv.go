@@ -9,15 +9,26 @@ import (
 )
 
 // WriteCSV writes what is seen of a chart (RFC 4180, plain decimal points): the
-// visible traces within the horizontal axis, one row for each X that occurs. A cell
-// without a value is empty. Where a range is not valid, a last column says why.
+// visible traces within the horizontal axis, one row for each X that occurs; of a band
+// both edges. A cell without a value is empty. Where a range is not valid, a last
+// column says why. Of a map or a surface it writes the levels alone, with a column for
+// each of the rows of the grid that is seen.
 func WriteCSV(w io.Writer, c Chart) error {
+	switch {
+	case c.Map != nil:
+		return writeGridCSV(w, c, &c.Map.Grid, c.Y)
+	case c.Surface != nil:
+		return writeGridCSV(w, c, &c.Surface.Grid, c.Surface.Depth)
+	}
 	var traces []Trace
 	header := []string{orElse(c.X.Label, "x")}
 	for _, t := range c.Traces {
-		if !t.Hidden {
-			traces = append(traces, t)
-			header = append(header, strings.TrimSpace(t.Name+" "+c.unitOf(t)))
+		if t.Hidden {
+			continue
+		}
+		for _, column := range t.columns() {
+			traces = append(traces, column)
+			header = append(header, strings.TrimSpace(column.Name+" "+c.unitOf(t)))
 		}
 	}
 	reasons := slices.ContainsFunc(c.Shades, func(s Shade) bool { return !s.Window })
@@ -45,6 +56,16 @@ func WriteCSV(w io.Writer, c Chart) error {
 	return out.Error()
 }
 
+// columns is t as one column, or the two of a band.
+func (t *Trace) columns() []Trace {
+	if t.Low == nil {
+		return []Trace{*t}
+	}
+	high, low := t.highEdge(), t.lowEdge()
+	high.Name, low.Name = t.Name+", upper edge,", t.Name+", lower edge,"
+	return []Trace{high, low}
+}
+
 func orElse(s, otherwise string) string {
 	if s == "" {
 		return otherwise
@@ -53,10 +74,7 @@ func orElse(s, otherwise string) string {
 }
 
 func (c Chart) unitOf(t Trace) string {
-	a := c.Y
-	if t.Right && c.Y2 != nil {
-		a = *c.Y2
-	}
+	a := c.axisOf(&t)
 	return orElse(a.Label, a.Unit)
 }
 

@@ -1,21 +1,31 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // Nearest is the point of an ascending grid that lies nearest to x, in octaves
 // where log is set; NaN where the grid is empty or x unknown.
 func Nearest(grid []float64, x float64, log bool) float64 {
-	best, least := math.NaN(), math.Inf(1)
-	for _, g := range grid {
-		d := math.Abs(g - x)
-		if log {
-			d = math.Abs(math.Log(g / x))
-		}
-		if d < least {
-			best, least = g, d
-		}
+	if x != x || len(grid) == 0 {
+		return math.NaN()
 	}
-	return best
+	i := min(sort.SearchFloat64s(grid, x), len(grid)-1)
+	if i == 0 {
+		return grid[0]
+	}
+	below, above := grid[i-1], grid[i]
+	if log && below > 0 && x > 0 {
+		if x/below <= above/x {
+			return below
+		}
+		return above
+	}
+	if x-below <= above-x {
+		return below
+	}
+	return above
 }
 
 // Neighbour moves from x along an ascending grid by so many points, stopping at its
@@ -46,7 +56,8 @@ func Neighbour(grid []float64, x float64, steps int) float64 {
 // x lies outside the points or beside a gap. A wrapped trace is followed the
 // shorter way round.
 func (t Trace) ValueAt(x float64, log bool) (float64, bool) {
-	for i := range min(len(t.X), len(t.Y)) {
+	n := min(len(t.X), len(t.Y))
+	for i := t.before(x, n); i < n; i++ {
 		if t.X[i] == x && finite(t.Y[i]) {
 			return t.Y[i], true
 		}
@@ -55,6 +66,17 @@ func (t Trace) ValueAt(x float64, log bool) (float64, bool) {
 		}
 	}
 	return math.NaN(), false
+}
+
+// before is a place among the first n points from which the search for x may begin:
+// none of those before it is at x or the left end of a piece that holds it. The
+// points may have gaps, so it only trusts points that are ascending around x.
+func (t Trace) before(x float64, n int) int {
+	i := sort.Search(n, func(i int) bool { return !(t.X[i] < x) })
+	if i > 0 && i < n && t.X[i-1] < x && x <= t.X[i] {
+		return i
+	}
+	return 0
 }
 
 func (t Trace) between(i, j int, x float64, log bool) (float64, bool) {

@@ -3,6 +3,8 @@ package chart
 import (
 	"math"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 func TestNearestAndNeighbour(t *testing.T) {
@@ -50,6 +52,41 @@ func TestValueAt(t *testing.T) {
 	if v, ok := tr.ValueAt(55, false); !ok || math.Abs(v-10) > 1e-9 {
 		t.Errorf("linear middle: %v, %v", v, ok)
 	}
+}
+
+// The search gives what a look at each point in turn gives, also beside gaps and where
+// points share an X.
+func TestValueAtAgreesWithALookAtEachPoint(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(0, 20).Draw(t, "n")
+		tr := Trace{X: make([]float64, n), Y: make([]float64, n)}
+		at := 1.0
+		for i := range n {
+			tr.X[i], tr.Y[i] = at, float64(i*i)
+			at += float64(rapid.IntRange(0, 2).Draw(t, "step"))
+			switch rapid.IntRange(0, 7).Draw(t, "gap") {
+			case 0:
+				tr.Y[i] = math.NaN()
+			case 1:
+				tr.X[i] = math.NaN()
+			}
+		}
+		x := float64(rapid.IntRange(0, 60).Draw(t, "x")) / 2
+		want := math.NaN()
+		for i := range n {
+			if tr.X[i] == x && finite(tr.Y[i]) {
+				want = tr.Y[i]
+				break
+			}
+			if i > 0 && tr.X[i-1] < x && x < tr.X[i] {
+				want, _ = tr.between(i-1, i, x, false)
+				break
+			}
+		}
+		if got, ok := tr.ValueAt(x, false); ok != finite(want) || ok && got != want {
+			t.Fatalf("at %v of %v, %v: %v %v, want %v", x, tr.X, tr.Y, got, ok, want)
+		}
+	})
 }
 
 // Between 170° and -170° lies 180°, not 0°; the result stays in (-180°, 180°].

@@ -39,10 +39,12 @@ func TestGoldenPictures(t *testing.T) {
 		{name: "uncertain", chart: uncertainSample(), w: 700, h: 300, scale: 1, legend: true},
 		{name: "noisy", chart: noisySample(), w: 700, h: 300, scale: 1},
 		{name: "small", chart: smallSample(), w: 276, h: 150, scale: 1},
-		{name: "map", chart: mapSample(), w: 300, h: 150, scale: 1},
-		{name: "map-lamplight", chart: mapSample(), w: 300, h: 150, scale: 1, dark: true},
-		{name: "surface", chart: surfaceSample(17, 300), w: 300, h: 180, scale: 1},
-		{name: "surface-lamplight", chart: surfaceSample(17, 300), w: 300, h: 180, scale: 1, dark: true},
+		{name: "map", chart: mapSample(), w: 260, h: 130, scale: 1},
+		{name: "map-lamplight", chart: mapSample(), w: 260, h: 130, scale: 1, dark: true},
+		{name: "surface", chart: surfaceSample(13, 300), w: 260, h: 160, scale: 1},
+		{name: "surface-lamplight", chart: surfaceSample(13, 300), w: 260, h: 160, scale: 1, dark: true},
+		{name: "group", chart: groupSample(), w: 380, h: 230, scale: 1, legend: true},
+		{name: "group-lamplight", chart: groupSample(), w: 380, h: 230, scale: 1, dark: true},
 		{name: "empty", chart: Chart{}, w: 400, h: 200, scale: 1},
 	} {
 		t.Run(g.name, func(t *testing.T) {

@@ -5,13 +5,54 @@ import (
 	"math"
 )
 
-// Page is a sheet of paper for charts, one below the other.
+// Page is a sheet of paper for charts, one below the other, or a picture of so many
+// pixels.
 type Page struct {
 	WidthMM    float64 // 0: 210
 	HeightMM   float64 // 0: as tall as the charts need
 	DPI        float64 // of a PNG; 0: 192
 	Heading    string  // one line above the charts; empty: none
 	FreeAspect bool    // do not choose 25 dB or 50 dB to a decade where a chart names none
+
+	// A picture: where both are above 0 they stand in the place of the measures above,
+	// the charts fill the whole height, and their aspect is free. A PNG has Scale
+	// pixels to each of these (0: 1; 2: twice as fine); an SVG or PDF has their size at
+	// 96 to the inch.
+	WidthPX, HeightPX int
+	Scale             float64
+}
+
+// isPicture says whether the page is measured in pixels.
+func (g Page) isPicture() bool { return g.WidthPX > 0 && g.HeightPX > 0 }
+
+// pixelsPerUnit is the resolution of a PNG.
+func (g Page) pixelsPerUnit() float64 {
+	switch {
+	case !g.isPicture():
+		return g.dpi() / 96
+	case g.Scale > 0 && !math.IsInf(g.Scale, 0):
+		return g.Scale
+	}
+	return 1
+}
+
+// margin is the space around the charts, in units.
+func (g Page) margin() float64 {
+	if g.isPicture() {
+		return 0
+	}
+	return marginMM / mmPerUnit
+}
+
+// height is that of the page in units; 0 where the charts decide.
+func (g Page) height() float64 {
+	switch {
+	case g.isPicture():
+		return float64(g.HeightPX)
+	case g.HeightMM > 0:
+		return g.HeightMM / mmPerUnit
+	}
+	return 0
 }
 
 const (
@@ -40,6 +81,9 @@ func (g Page) dpi() float64 {
 }
 
 func (g Page) width() float64 {
+	if g.isPicture() {
+		return float64(g.WidthPX)
+	}
 	if g.WidthMM > 0 && !math.IsInf(g.WidthMM, 0) {
 		return math.Max(g.WidthMM, 60) / mmPerUnit
 	}
@@ -56,15 +100,15 @@ func (g Page) title(charts []Chart) string {
 
 // place sets the charts one below the other and gives the size of the page. Where
 // the page has a height that they exceed, levels take 50 dB to a decade, and then
-// all become less tall.
+// all become less tall; on a picture they also grow to fill it.
 func (g Page) place(charts []Chart, measure func(string, face) float64) (out []placed, width, height float64) {
-	width = g.width()
-	margin := marginMM / mmPerUnit
+	width, height = g.width(), g.height()
+	margin := g.margin()
 	top := margin
 	if g.Heading != "" {
 		top += headingRoom
 	}
-	room := g.HeightMM/mmPerUnit - top - margin
+	room := height - top - margin
 	heights := make([]float64, len(charts))
 	out = make([]placed, len(charts))
 	for _, most := range [...]float64{tallest, 0} {
@@ -72,13 +116,16 @@ func (g Page) place(charts []Chart, measure func(string, face) float64) (out []p
 			out[i].chart = g.proportioned(c, most)
 			heights[i] = out[i].chart.paperHeight(width-2*margin, measure)
 		}
-		if g.HeightMM <= 0 || sum(heights)+chartGap*float64(len(charts)-1) <= room {
+		if height <= 0 || sum(heights)+chartGap*float64(len(charts)-1) <= room {
 			break
 		}
 	}
 	squeeze := 1.0
-	if total := sum(heights); g.HeightMM > 0 && total > 0 {
-		squeeze = math.Min(1, math.Max(room-chartGap*float64(len(charts)-1), 1)/total)
+	if total := sum(heights); height > 0 && total > 0 {
+		squeeze = math.Max(room-chartGap*float64(len(charts)-1), 1) / total
+		if !g.isPicture() {
+			squeeze = math.Min(1, squeeze)
+		}
 	}
 	y := top
 	for i := range out {
@@ -86,8 +133,8 @@ func (g Page) place(charts []Chart, measure func(string, face) float64) (out []p
 		out[i].sheet = Rect{margin, y, width - margin, y + h}
 		y += h + chartGap
 	}
-	if g.HeightMM > 0 {
-		return out, width, g.HeightMM / mmPerUnit
+	if height > 0 {
+		return out, width, height
 	}
 	return out, width, y - chartGap + margin
 }
@@ -103,7 +150,7 @@ func sum(v []float64) (total float64) {
 // it has none yet: 25 dB to a decade, or 50 dB where the plot would be taller than
 // most times its width.
 func (g Page) proportioned(c Chart, most float64) Chart {
-	if g.FreeAspect || c.DecadeDB != 0 || !c.X.Log || c.Y.Log || c.Y.Label != "dB" || c.Map != nil || c.Surface != nil {
+	if g.FreeAspect || g.isPicture() || c.DecadeDB != 0 || !c.X.Log || c.Y.Log || c.Y.Label != "dB" || c.Map != nil || c.Surface != nil {
 		return c
 	}
 	c.DecadeDB = 25
@@ -144,7 +191,7 @@ func (g Page) draw(p paperPen, charts []Chart) (width, height float64) {
 
 // heading sets the line above the charts, in line with their plots.
 func (g Page) heading(p pen, measure func(string, face) float64) {
-	margin := marginMM / mmPerUnit
+	margin := g.margin()
 	text := g.Heading
 	for runes := []rune(text); len(runes) > 1 && measure(text, headingFace) > g.width()-2*margin-leftInset; {
 		runes = runes[:len(runes)-1]

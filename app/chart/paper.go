@@ -54,7 +54,14 @@ func roundDash(dash []float64, width float64) []float64 {
 // shades are those of the screen in daylight, with the names of the traces.
 func (c Chart) drawOn(p paperPen, sheet Rect, theme Theme) {
 	l := c.arrange(sheet, c.legendRows(sheet.Dx()-leftInset-rightInset, p.measure))
-	sketch{pen: p, chart: c, theme: theme, layout: l, thickness: paperWidth}.axes()
+	s := sketch{pen: p, chart: c, theme: theme, layout: l, thickness: paperWidth}
+	s.axes()
+	c.drawTracesOn(p, l, theme)
+	s.drawCursor()
+}
+
+// drawTracesOn draws what stands on the plot, cut to it.
+func (c Chart) drawTracesOn(p paperPen, l layout, theme Theme) {
 	p.clip(l.plot)
 	defer p.unclip()
 	if c.Surface != nil {
@@ -70,9 +77,7 @@ func (c Chart) drawOn(p paperPen, sheet Rect, theme Theme) {
 			}
 			colour := theme.TraceColor(t.Color)
 			if t.Low != nil {
-				for _, piece := range t.edges(l.x, l.scaleOf(t)) {
-					p.polygon(piece.outline(), translucent(colour, fillAlpha))
-				}
+				line.bandOn(p, t, l, colour, theme)
 				continue
 			}
 			points := line.trace(t, l.x, l.scaleOf(t), paperColumn)
@@ -86,6 +91,31 @@ func (c Chart) drawOn(p paperPen, sheet Rect, theme Theme) {
 			if len(line.bars) > 0 {
 				p.stroke(line.bars, t.width()*paperWidth, nil, colour)
 			}
+		}
+	}
+}
+
+// bandOn draws a trace with two edges.
+func (c *curve) bandOn(p pen, t *Trace, l layout, colour color.NRGBA, theme Theme) {
+	y := l.scaleOf(t)
+	for _, pieces := range t.areas(t.edges(l.x, y), l.plot.Y0, l.plot.Y1) {
+		for _, piece := range pieces {
+			outline := piece.outline()
+			p.polygon(outline, translucent(colour, fillAlpha))
+			if lines := t.Hatch.lines(outline, hatchSpacing); t.Hatch != NoHatch && len(lines) > 0 {
+				p.stroke(lines, hatchWidth*paperWidth, nil, t.hatchColor(theme))
+			}
+		}
+	}
+	if !t.edged() {
+		return
+	}
+	for _, line := range [...]Trace{t.highEdge(), t.lowEdge()} {
+		if points := c.trace(&line, l.x, y, paperColumn); len(points) > 0 {
+			p.stroke(points, t.edgeWidth()*paperWidth, dashOf(t.Dash), colour)
+		}
+		if len(c.bars) > 0 {
+			p.stroke(c.bars, t.edgeWidth()*paperWidth, nil, colour)
 		}
 	}
 }
@@ -140,11 +170,15 @@ func WritePDF(w io.Writer, page Page, charts ...Chart) error {
 	return doc.Output(w)
 }
 
-// WritePNG draws charts on one picture of the page's resolution.
+// WritePNG draws charts on one picture of the page's resolution. A picture of more
+// than 150 million pixels is refused with ErrTooLarge.
 func WritePNG(w io.Writer, page Page, charts ...Chart) error {
 	o := newOutlines()
 	places, width, height := page.place(charts, o.measure)
-	scale := page.dpi() / 96
+	scale := page.pixelsPerUnit()
+	if err := checkSize(width*scale, height*scale); err != nil {
+		return err
+	}
 	px := func(v float64) int { return int(math.Round(v * scale)) }
 	img := image.NewRGBA(image.Rect(0, 0, max(px(width), 1), max(px(height), 1)))
 	draw.Draw(img, img.Rect, image.White, image.Point{}, draw.Src)

@@ -25,3 +25,17 @@ func (p *Plot) VisibleX(x float64) bool {
 	lo, hi := p.chart.X.Limits()
 	return x >= lo && x <= hi
 }
+
+// CursorLine gives the corners of the line that marks a value of the horizontal axis,
+// in units: upright on a flat chart, over the floor and up the back wall on a surface;
+// none where the value is not visible.
+func (p *Plot) CursorLine(x float64) [][2]float64 {
+	if !p.VisibleX(x) {
+		return nil
+	}
+	var out [][2]float64
+	for _, v := range cursorLine(p.layout, p.PXOf(x)) {
+		out = append(out, [2]float64{v.x, v.y})
+	}
+	return out
+}

@@ -121,6 +121,9 @@ func (p *Plot) Draw(dst *image.RGBA) {
 	}
 	copyPicture(dst, p.still)
 	p.DrawTraces(dst)
+	if p.chart.Cursor != nil {
+		p.sketch(dst).drawCursor()
+	}
 }
 
 // copyPicture copies row by row what both pictures have room for.
@@ -134,7 +137,11 @@ func copyPicture(dst, src *image.RGBA) {
 
 // DrawAxes draws ground, grid, numbers, titles, shades and marks.
 func (p *Plot) DrawAxes(dst *image.RGBA) {
-	sketch{pen: p.pen(dst), chart: p.chart, theme: p.theme, layout: p.layout, thickness: 1}.axes()
+	p.sketch(dst).axes()
+}
+
+func (p *Plot) sketch(dst *image.RGBA) sketch {
+	return sketch{pen: p.pen(dst), chart: p.chart, theme: p.theme, layout: p.layout, thickness: 1}
 }
 
 // DrawTraces draws the curves over what is on the picture: fills first, then lines
@@ -166,7 +173,7 @@ func (p *Plot) drawTrace(dst *image.RGBA, area image.Rectangle, t *Trace, x scal
 	c := p.theme.TraceColor(t.Color)
 	y := p.inPixels(p.layout.scaleOf(t))
 	if t.Low != nil {
-		p.between.draw(dst, area, t.edges(x, y), translucent(c, fillAlpha))
+		p.drawBand(dst, area, t, x, y)
 		return
 	}
 	points := p.curve.over(t, p.along(t.X, x), y, 1)
@@ -177,6 +184,30 @@ func (p *Plot) drawTrace(dst *image.RGBA, area image.Rectangle, t *Trace, x scal
 	p.brush.path(points, t.width()*p.scale, p.dashes[max(t.Dash, 0)%len(p.dashes)])
 	p.brush.path(p.curve.bars, t.width()*p.scale, nil)
 	p.brush.paint(dst, c)
+}
+
+// drawBand draws a trace with two edges.
+func (p *Plot) drawBand(dst *image.RGBA, area image.Rectangle, t *Trace, x, y scale) {
+	c := p.theme.TraceColor(t.Color)
+	for _, pieces := range t.areas(t.edges(x, y), y.p1, y.p0) {
+		p.between.draw(dst, area, pieces, translucent(c, fillAlpha))
+		if t.Hatch == NoHatch {
+			continue
+		}
+		for _, piece := range pieces {
+			p.brush.path(t.Hatch.lines(piece.outline(), hatchSpacing*p.scale), hatchWidth*p.scale, nil)
+		}
+		p.brush.paint(dst, t.hatchColor(p.theme))
+	}
+	if !t.edged() {
+		return
+	}
+	for _, line := range [...]Trace{t.highEdge(), t.lowEdge()} {
+		points := p.curve.over(&line, p.along(t.X, x), y, 1)
+		p.brush.path(points, t.edgeWidth()*p.scale, dashOf(t.Dash))
+		p.brush.path(p.curve.bars, t.edgeWidth()*p.scale, nil)
+		p.brush.paint(dst, c)
+	}
 }
 
 // along is the positions of xs, kept from one trace of a drawing to the next where

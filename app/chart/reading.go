@@ -30,6 +30,27 @@ func padded(s string, characters int) string {
 // Level writes a level as " -12.3 dB", always 9 characters.
 func Level(db float64) string { return Fixed(db, 6, 1) + " dB" }
 
+// Reading writes a value of an axis with its unit and the decimals that its kind
+// usually has: levels in dB with one, angles with none, others so that a thousandth of
+// the axis shows.
+func (a Axis) Reading(v float64) string {
+	switch {
+	case a.Label == "dB":
+		return Level(v)
+	case a.Unit == "°":
+		return Degrees(v)
+	case a.Label == "Hz":
+		return Hertz(v)
+	}
+	lo, hi := a.Limits()
+	decimals := min(max(int(math.Ceil(3-math.Log10(hi-lo)-1e-9)), 0), 6)
+	unit := a.Unit
+	if unit == "" && a.Label != "" {
+		unit = " " + a.Label
+	}
+	return Fixed(v, 7, decimals) + unit
+}
+
 // Degrees writes an angle as " -62°", always 5 characters.
 func Degrees(deg float64) string { return Fixed(deg, 4, 0) + "°" }
 

@@ -12,9 +12,14 @@ const sliceWidth = 1.25
 // sliceColor pales the slices towards the back.
 func (t Theme) sliceColor(place int, share float64) color.NRGBA {
 	const palest = 0.4
-	c, part := t.TraceColor(place), palest*math.Min(math.Max(share, 0), 1)
+	part := palest * math.Min(math.Max(share, 0), 1)
+	return mixture(t.Card, t.TraceColor(place), 1-part)
+}
+
+// mixture is so much of c on an opaque ground.
+func mixture(ground, c color.NRGBA, part float64) color.NRGBA {
 	mix := func(a, b uint8) uint8 { return uint8(math.Round(float64(a)*(1-part) + float64(b)*part)) }
-	return color.NRGBA{mix(c.R, t.Card.R), mix(c.G, t.Card.G), mix(c.B, t.Card.B), 255}
+	return color.NRGBA{mix(ground.R, c.R), mix(ground.G, c.G), mix(ground.B, c.B), 255}
 }
 
 // drawSurface draws the slices on a picture, from the back to the front.
