@@ -94,23 +94,18 @@ func MinimumPhaseOf(p impulse.Piece, frequencyHz []float64, lowHz, highHz float6
 const floor = 1e-26
 
 // TailsOf proposes tails from the level itself: its slopes over the half octave at
-// either end, by least squares over log frequency, kept between 0 and 48 dB per octave
-// down and out of the band, and taken as a whole power of frequency where they are
-// within 1 dB per octave of one. NaN is passed over.
+// either end, by least squares over log frequency, as the nearest whole power of
+// frequency, since that is what filters and loudspeakers tend to; from none to the
+// eighth, down and out of the band. NaN is passed over. A guess of one power too few or
+// too many turns the phase at the end of the band by some 45°: show what was taken.
 func TailsOf(frequencyHz, levelDB []float64) Tails {
 	lowHz, highHz := ends(frequencyHz, levelDB)
 	half := math.Sqrt2
 	low := slopeDB(frequencyHz, levelDB, lowHz, lowHz*half)
 	high := slopeDB(frequencyHz, levelDB, highHz/half, highHz)
-	const steepest = 48
-	return Tails{whole(math.Min(steepest, math.Max(0, low))), whole(math.Max(-steepest, math.Min(0, high)))}
-}
-
-func whole(slope float64) float64 {
-	if n := dbPerOctave * math.Round(slope/dbPerOctave); math.Abs(n-slope) < 1 {
-		return n
-	}
-	return slope
+	const steepest = 8
+	power := func(slope float64) float64 { return math.Min(steepest, math.Max(0, math.Round(slope/dbPerOctave))) }
+	return Tails{dbPerOctave * power(low), 0 - dbPerOctave*power(-high)}
 }
 
 // ends returns the first and last frequency where the level is a number.
