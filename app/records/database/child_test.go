@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"context"
 	"fmt"
-	"io"
 	"os"
 	"os/exec"
 	"strconv"
@@ -17,20 +16,15 @@ import (
 // The test program runs itself again as another program at the same records.
 // These variables say what that one does.
 const (
-	childWork = "RECORDS_TEST_WORK" // "keep" or "open"
+	childWork = "RECORDS_TEST_WORK" // of childWorks
 	childPath = "RECORDS_TEST_PATH"
 	childFrom = "RECORDS_TEST_FROM" // number of the first take
 	childMost = "RECORDS_TEST_MOST" // how many takes
 )
 
-func TestMain(m *testing.M) {
-	switch os.Getenv(childWork) {
-	case "keep":
-		os.Exit(keepTakes())
-	case "open":
-		os.Exit(openOnce())
-	}
-	os.Exit(m.Run())
+// childWorks are what the test program does as another program.
+func childWorks() map[string]func() int {
+	return map[string]func() int{"keep": keepTakes, "open": openOnce, "allot": allotNumbers}
 }
 
 // keepTakes keeps one take after the other and prints the ID of each that is kept.
@@ -50,6 +44,26 @@ func keepTakes() int {
 			return 1
 		}
 		fmt.Println(one.ID)
+	}
+	return 0
+}
+
+// allotNumbers takes numbers of one counter and prints them.
+func allotNumbers() int {
+	store, err := Open(context.Background(), os.Getenv(childPath))
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	defer store.Close()
+	most, _ := strconv.Atoi(os.Getenv(childMost))
+	for range most {
+		n, err := store.Allot(context.Background(), "serial Heron 6", 1)
+		if err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			return 1
+		}
+		fmt.Println(n)
 	}
 	return 0
 }
@@ -80,13 +94,18 @@ type keeper struct {
 }
 
 func startKeeper(t *testing.T, path string, from, most int) *keeper {
+	return startChild(t, "keep", path, from, most)
+}
+
+// startChild runs the test program again to do some work.
+func startChild(t *testing.T, work, path string, from, most int) *keeper {
 	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(self)
-	cmd.Env = append(os.Environ(), childWork+"=keep", childPath+"="+path,
+	cmd.Env = append(os.Environ(), childWork+"="+work, childPath+"="+path,
 		childFrom+"="+strconv.Itoa(from), childMost+"="+strconv.Itoa(most))
 	out, err := cmd.StdoutPipe()
 	if err != nil {
@@ -98,7 +117,7 @@ func startKeeper(t *testing.T, path string, from, most int) *keeper {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { cmd.Process.Kill() })
-	return &keeper{cmd, bufio.NewScanner(io.Reader(out)), errs}
+	return &keeper{cmd, bufio.NewScanner(out), errs}
 }
 
 // ids reads what the keeper prints until it ends. A line that the death of the

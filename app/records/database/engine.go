@@ -34,6 +34,9 @@ type engine interface {
 	// empty, for an error that says enough by itself.
 	cause(err error) (advice string, kind error)
 
+	// plain is what an error says, on one line and without a secret.
+	plain(err error) error
+
 	// isDuplicate tells whether a key was there already.
 	isDuplicate(err error) bool
 

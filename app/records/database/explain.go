@@ -16,6 +16,7 @@ func (d *database) explain(doing string, err error) error {
 
 func explain(e engine, place, doing string, err error) error {
 	advice, kind := cause(e, err)
+	err = e.plain(err)
 	switch {
 	case advice == "":
 		return fmt.Errorf("%s %s: %w", doing, place, err)

@@ -27,9 +27,17 @@ func Open(ctx context.Context, url string) (records.Store, error) {
 	case strings.TrimSpace(url) == "":
 		return nil, errors.New("no records are named: give the path of a file, or postgres://person@host/database")
 	case scheme == "postgres" || scheme == "postgresql":
-		return nil, errors.New("records on a PostgreSQL server are not supported yet: give the path of a file")
+		return opened(openPostgres(ctx, url, patience))
 	case hasScheme:
 		return nil, fmt.Errorf("records at %s:// are not known: give the path of a file, or postgres://person@host/database", scheme)
 	}
-	return openSQLite(ctx, url, busyWait)
+	return opened(openSQLite(ctx, url, busyWait))
+}
+
+// opened is no Store where there was an error.
+func opened(d *database, err error) (records.Store, error) {
+	if err != nil {
+		return nil, err
+	}
+	return d, nil
 }

@@ -18,10 +18,7 @@ import (
 func TestAddressesThatAreNotFiles(t *testing.T) {
 	for url, want := range map[string]string{
 		"":                     "path of a file",
-		"postgres://db/shop":   "not supported yet",
-		"postgresql://db/shop": "not supported yet",
 		"https://example/x":    "https://",
-		"postgres://a:b@db/pw": "not supported yet",
 	} {
 		_, err := Open(t.Context(), url)
 		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(err.Error(), "a:b") {

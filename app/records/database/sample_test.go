@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"path/filepath"
 	"testing"
 	"time"
 
@@ -77,20 +76,12 @@ func sameBits(a, b [][]float32) bool {
 	return true
 }
 
-// newStore opens new records in a folder of the test.
-func newStore(t *testing.T) *database {
-	t.Helper()
-	return openStore(t, filepath.Join(t.TempDir(), "records.db"))
-}
+// newStore opens new records in a file of the test.
+func newStore(t testing.TB) *database { return newFile(t).open(t) }
 
-func openStore(t *testing.T, path string) *database {
+func openStore(t testing.TB, path string) *database {
 	t.Helper()
-	store, err := openSQLite(t.Context(), path, 200*time.Millisecond)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { store.Close() })
-	return store
+	return place{lite{path}, path}.open(t)
 }
 
 func keepAll(t *testing.T, store records.Store, takes ...*take.Take) {

@@ -44,7 +44,7 @@ func openSQLite(ctx context.Context, path string, wait time.Duration) (*database
 	if err := start(ctx, db, e, wait); err != nil {
 		return nil, errors.Join(explain(e, path, "opening", err), db.Close())
 	}
-	return &database{db, e, path, packer}, nil
+	return newDatabase(db, e, path, packer), nil
 }
 
 // makeFolder makes the folder of a new file, for its owner only.
@@ -131,6 +131,9 @@ func (lite) bind(statement string) string { return statement }
 func (lite) within(ctx context.Context, _ int) (context.Context, context.CancelFunc) {
 	return ctx, func() {}
 }
+
+// plain implements engine.
+func (lite) plain(err error) error { return err }
 
 // snapshot implements engine.
 func (lite) snapshot() string { return "BEGIN DEFERRED" }

@@ -25,7 +25,7 @@ func (lite) watch(ctx context.Context, d *database) (<-chan records.Change, erro
 		return nil, err
 	}
 	teller := newTeller()
-	go func() {
+	d.watchers.Go(func() {
 		defer conn.Close()
 		defer teller.end()
 		for wait(ctx, lookEvery) {
@@ -35,7 +35,7 @@ func (lite) watch(ctx context.Context, d *database) (<-chan records.Change, erro
 			}
 			teller.tell(changes)
 		}
-	}()
+	})
 	return teller.out, nil
 }
 

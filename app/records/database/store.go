@@ -8,6 +8,7 @@ import (
 	"iter"
 	"os/user"
 	"strings"
+	"sync"
 	"time"
 	"unicode/utf8"
 
@@ -20,6 +21,15 @@ type database struct {
 	engine engine
 	place  string // for people
 	packer *packer
+
+	life     context.Context // until Close
+	end      context.CancelFunc
+	watchers sync.WaitGroup
+}
+
+func newDatabase(db *sql.DB, e engine, place string, packer *packer) *database {
+	life, end := context.WithCancel(context.Background())
+	return &database{db: db, engine: e, place: place, packer: packer, life: life, end: end}
 }
 
 // Where implements records.Store.
@@ -27,6 +37,8 @@ func (d *database) Where() string { return d.place }
 
 // Close implements records.Store. What is kept is safe without it.
 func (d *database) Close() error {
+	d.end()
+	d.watchers.Wait()
 	if err := d.db.Close(); err != nil {
 		return d.explain("closing", err)
 	}
@@ -35,8 +47,12 @@ func (d *database) Close() error {
 
 // Watch implements records.Store.
 func (d *database) Watch(ctx context.Context) (<-chan records.Change, error) {
+	ctx, cancel := context.WithCancel(ctx)
+	stop := context.AfterFunc(d.life, cancel)
+	context.AfterFunc(ctx, func() { stop() })
 	changes, err := d.engine.watch(ctx, d)
 	if err != nil {
+		cancel()
 		return nil, d.explain("watching", err)
 	}
 	return changes, nil
