@@ -151,6 +151,6 @@ func (s session) weigh(ctx context.Context, t *term, within span, deleted bool, 
 	if t.streams() {
 		order = " ORDER BY number DESC"
 	}
-	return s.row(ctx, "SELECT count(*), coalesce(min(number), 0) FROM (SELECT number FROM "+source+order+" LIMIT ?) AS some",
+	return s.row(ctx, "SELECT count(*), coalesce(min(number), 0) FROM (SELECT number FROM "+source+order+" LIMIT ?) AS weighed",
 		append(args, most), &t.takes, &t.reach)
 }
