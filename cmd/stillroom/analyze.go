@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"stillroom/app/board"
 	"stillroom/app/rig"
 	"stillroom/app/soundfile"
 	"stillroom/app/take"
@@ -30,15 +31,21 @@ type source struct {
 func (p *program) analyze() *cobra.Command {
 	var from source
 	var how reading
+	var show string
 	cmd := &cobra.Command{
 		Use:   "analyze",
 		Short: "Analyse a recording made elsewhere",
 		Long: "Analyse what was recorded of a stimulus: a log sweep or any other broadband signal, from sound files at one sample rate.\n" +
 			"Levels are re the stimulus; with --loopback-channel they are re what that channel heard, and so is the delay.",
 		Example: "  stillroom analyze --stimulus sweep.wav --recording mic.wav --gate 5ms --plot curve.png\n" +
-			"  stillroom analyze --impulse ir.wav --json --at 100,1000,10000",
+			"  stillroom analyze --impulse ir.wav --json --at 100,1000,10000\n" +
+			"  stillroom analyze --impulse ir.wav --gate 4.7ms --show decay,excess-phase,step --plot decay.pdf",
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			views, err := board.ParseViews(show)
+			if show != "" && err != nil {
+				return usageError("--show: %w", err)
+			}
 			study, rate, err := p.open(from)
 			if err != nil {
 				return err
@@ -61,6 +68,9 @@ func (p *program) analyze() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if show != "" {
+				return p.showAnalysis(cmd.Context(), study, a, set, views, how)
+			}
 			return p.tell(study, a, set, how, "")
 		},
 	}
@@ -75,6 +85,7 @@ func (p *program) analyze() *cobra.Command {
 	flags.StringVar(&from.sensitivity, "sensitivity", "", "of the microphone, with its unit: \"12.5 mV/Pa\" or \"-38 dB re 1 V/Pa\"; levels are then in dB SPL")
 	flags.Float64Var(&from.gain, "mic-gain", 0, "gain of the preamplifier in dB")
 	flags.Float64Var(&from.voltsFS, "volts-full-scale", 1, "rms voltage of a sine that reaches full scale at the converter")
+	flags.StringVar(&show, "show", "", "draw and tell these charts, with commas between them: "+showHelp())
 	how.add(cmd, "none")
 	return cmd
 }

@@ -29,13 +29,14 @@ type Reader struct {
 	grid []float64
 
 	mu     sync.Mutex
+	held   map[string]kept
 	takes  *cache // Studies, by the ID of their take
 	sounds *cache
 }
 
 // NewReader returns a reader that takes at most so many bytes for what it remembers.
 func NewReader(load Loader, room int) *Reader {
-	return &Reader{load: load, grid: response.Grid(gridRateHz), takes: newCache(room / 2), sounds: newCache(room / 2)}
+	return &Reader{load: load, grid: response.Grid(gridRateHz), held: map[string]kept{}, takes: newCache(room / 2), sounds: newCache(room / 2)}
 }
 
 // Forget drops what is remembered of a take, which may have been deleted, brought
@@ -59,6 +60,9 @@ type kept struct {
 
 // study reads a take, or remembers it.
 func (r *Reader) study(ctx context.Context, id string) (kept, error) {
+	if k, ok := r.held[id]; ok {
+		return k, nil
+	}
 	if v, ok := r.takes.get(id); ok {
 		return v.(kept), nil
 	}
@@ -169,4 +173,12 @@ func keyOf(b board.Board, t board.Trace) string {
 		key += " (" + keyOf(b, part) + ")"
 	}
 	return key
+}
+
+// Hold gives the reader a Study that is not kept anywhere, under an ID. It is left out
+// of the reader's room and never dropped.
+func (r *Reader) Hold(id string, study *take.Study, as take.Settings) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.held[id] = kept{study, as}
 }
