@@ -15,6 +15,8 @@ import (
 type pages struct {
 	output     *fields
 	calibrator *fields
+	putOn      *choice // on the microphone of a simulated rig
+	putOnID    string
 	sheet      *fields
 	curve      *fields
 	fixture    *fields
@@ -118,16 +120,24 @@ func (v *rigView) interfacePage() fyne.CanvasObject {
 func (v *rigView) inputSteps() cardSteps {
 	s := v.shell
 	return cardSteps{start: "Listen", run: func() {
-		f := desk.CalibratorForm{LevelDB: v.pages.calibrator.text("Calibrator")}
+		f := desk.CalibratorForm{LevelDB: v.pages.calibrator.text("Calibrator"), PutOn: v.pages.putOnID}
 		s.runForm(v.pages.calibrator, v.refresh, func(ctx context.Context) ([]desk.Field, error) { return s.desk.HearCalibrator(ctx, f) })
-	}, refill: v.refillLooked}
+	}, refill: func(st desk.State) {
+		v.refillLooked(st)
+		list := st.PutOnChoices()
+		v.pages.putOn.set(list, v.pages.putOnID)
+		show(len(list) > 0, v.pages.putOn.box)
+	}}
 }
 
 func (v *rigView) inputPage() fyne.CanvasObject {
 	s := v.shell
 	v.pages.calibrator = newFields(s, 150, "Calibrator")
 	v.pages.calibrator.caption("Calibrator", "The calibrator makes, dB")
-	v.pages.calibrator.fill(map[string]string{"Calibrator": "94"})
+	v.pages.calibrator.of["Calibrator"].entry.SetPlaceHolder("94 or 114, found")
+	v.pages.calibrator.of["Calibrator"].entry.OnSubmitted = func(string) { v.inputCard().press() }
+	v.pages.putOnID = "none"
+	v.pages.putOn = newChoice(s, "On the simulated microphone", func(id string) { v.pages.putOnID = id; v.show(s.desk.State(), desk.BenchTopic) })
 	f := newFields(s, 150, "Sensitivity", "Gain", "Full scale")
 	f.caption("Sensitivity", "Sensitivity, mV/Pa").caption("Gain", "Preamplifier gain, dB").caption("Full scale", "Input at full scale, V")
 	form := s.desk.State().SheetForm()
@@ -140,10 +150,12 @@ func (v *rigView) inputPage() fyne.CanvasObject {
 	for _, name := range []string{"Sensitivity", "Gain", "Full scale"} {
 		f.of[name].entry.OnSubmitted = func(string) { use() }
 	}
-	return newColumn(9, 420, v.lookedAt(), abreast(170, v.pages.calibrator.of["Calibrator"].box),
+	return newColumn(9, 420, v.lookedAt(), abreast(316, v.pages.putOn.box), abreast(170, v.pages.calibrator.of["Calibrator"].box),
 		newLine(s.look, roleTitle, "Or from the microphone's sheet"),
 		abreast(150, f.boxes("Sensitivity", "Gain", "Full scale")...), newRow(0, s.secondary("Take these figures", use)))
 }
+
+func (v *rigView) inputCard() *benchCard { return v.cards[2] }
 
 func (v *rigView) curveSteps() cardSteps {
 	s := v.shell
@@ -261,6 +273,9 @@ func (v *rigView) places() []place {
 	}
 	forms := map[desk.Card]*fields{desk.OutputCard: v.pages.output, desk.InputCard: v.pages.sheet, desk.CurveCard: v.pages.curve, desk.FixtureCard: v.pages.fixture}
 	for _, c := range v.cards {
+		if c.card == desk.InputCard && c.open {
+			list = append(list, place{"Calibrator", v.pages.calibrator.of["Calibrator"].entry}, place{"put-on", v.pages.putOn.drop})
+		}
 		if f := forms[c.card]; f != nil && c.open {
 			for _, name := range f.names {
 				list = append(list, place{strings.ReplaceAll(name, " ", "-"), f.of[name].entry})

@@ -46,7 +46,7 @@ type shell struct {
 	foot   *statusBar
 	sheet  *popup // the form that is open, nil where none is
 
-	told, placed string // the lines of the trace that are not repeated
+	told map[string]string // the lines of the trace that are not repeated, by their first word
 
 	ctx     context.Context // ends with the window
 	end     context.CancelFunc

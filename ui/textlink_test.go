@@ -60,7 +60,7 @@ func TestLimitsInTheWindow(t *testing.T) {
 		}
 		form.fields["Lowest frequency"].entry.SetText("50")
 		form.enter()
-		s.soon(t, "the limit is kept", func() bool { return s.desk.State().Model.LowestHz == 50 })
+		s.soon(t, "the limit is kept", func() bool { return s.desk.State().Model.Value.LowestHz == 50 })
 		s.soon(t, "the line tells it", func() bool { return s.bench().limits.text == "Heron 6: from 50 Hz up …" })
 		if err := s.desk.Measure(t.Context()); err == nil {
 			t.Error("a sweep from 20 Hz is played")

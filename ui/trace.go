@@ -51,11 +51,22 @@ func (s *shell) traceBench(st desk.State) {
 	if f := st.Bench.Found; f != nil {
 		found = string(f.Card) + " " + f.Result
 	}
-	if found != s.told {
-		s.told = found
-		s.trace.line("found", found)
-	}
+	s.traceNew("found", found)
+	s.traceNew("refused", quoted(st.Bench.Refused))
+	chip := s.desk.Chip(st)
+	s.traceNew("chip", chip.Text+"; "+chip.Mic)
 	s.traceLater()
+}
+
+// traceNew writes a line that differs from the one of its kind before.
+func (s *shell) traceNew(what, text string) {
+	if s.told == nil {
+		s.told = map[string]string{}
+	}
+	if s.told[what] != text {
+		s.told[what] = text
+		s.trace.line(what, text)
+	}
 }
 
 // traceLater writes the places once all has come to rest.
@@ -79,10 +90,7 @@ func (s *shell) tracePlaces() {
 		size := p.object.Size()
 		text += fmt.Sprintf(" %s=%.0f,%.0f", p.name, at.X+size.Width/2, at.Y+size.Height/2)
 	}
-	if text != s.placed {
-		s.placed = text
-		s.trace.line("places" + text)
-	}
+	s.traceNew("places", text[min(1, len(text)):])
 }
 
 func quoted(s string) string {

@@ -16,12 +16,15 @@ import (
 type brush struct {
 	area image.Rectangle // in pixels of the picture
 	mask []uint8         // coverage, column by column
+	from int             // first column to be touched, from the left of the area
+	to   int             // one after the last
 	top  []int32         // first touched row of each column
 	end  []int32         // one after the last; not above top: untouched
 }
 
 // cover sets the area that the brush may touch and clears it.
 func (b *brush) cover(area image.Rectangle) {
+	b.from, b.to = 0, area.Dx()
 	if area == b.area {
 		return
 	}
@@ -37,6 +40,12 @@ func (b *brush) cover(area image.Rectangle) {
 	for i := range b.top {
 		b.top[i], b.end[i] = math.MaxInt32, 0
 	}
+}
+
+// only keeps the brush to the columns of a part of its area. What it leaves there is
+// the same as without.
+func (b *brush) only(part image.Rectangle) {
+	b.from, b.to = part.Min.X-b.area.Min.X, part.Max.X-b.area.Min.X
 }
 
 // path strokes a line through points in pixels of the picture; a point that is NaN
@@ -129,8 +138,8 @@ func (b *brush) segment(p, q vertex, radius float64) {
 		dx: float32(q.x - p.x), dy: float32(q.y - p.y), reach: float32(radius) + 0.5,
 	}
 	c.length = float32(math.Hypot(q.x-p.x, q.y-p.y))
-	first := max(int(c.ax-c.reach), 0)
-	last := min(int(c.ax+c.dx+c.reach), b.area.Dx()-1)
+	first := max(int(c.ax-c.reach), b.from)
+	last := min(int(c.ax+c.dx+c.reach), b.to-1)
 	h := b.area.Dy()
 	for x := first; x <= last; x++ {
 		top, end := c.cover(b.mask[x*h:x*h+h], float32(x)+0.5)
@@ -141,7 +150,7 @@ func (b *brush) segment(p, q vertex, radius float64) {
 // paint blends what was stroked in one colour and clears it.
 func (b *brush) paint(dst *image.RGBA, c color.NRGBA) {
 	h := b.area.Dy()
-	for x := range b.area.Dx() {
+	for x := b.from; x < b.to; x++ {
 		top, end := int(b.top[x]), int(b.end[x])
 		if top >= end {
 			continue

@@ -64,3 +64,23 @@ func TestDecimationCoversTheSamePixels(t *testing.T) {
 		}
 	})
 }
+
+// Two goroutines leave the pixels that one does.
+func TestTwoArtistsDrawAsOne(t *testing.T) {
+	band := crowd(2, 30000, 3)
+	band.Traces[0].Low, band.Traces[0].Hatch, band.Traces[0].Edge = band.Traces[1].Y, Rising, true
+	band.Traces[1].Fill = true
+	for name, c := range map[string]Chart{"lines": crowd(4, 20000, 0.3), "noise": crowdOn(3, linearGrid(24000, 30000), 2), "band": band, "surface": surfaceSample(40, 2000)} {
+		if c.points() < manyPoints {
+			t.Fatalf("%s: too few points for two", name)
+		}
+		p, got := drawn(c, 801, 400, 1)
+		want := image.NewRGBA(got.Rect)
+		p.DrawAxes(want)
+		area := p.area.Intersect(want.Rect)
+		p.artists[0].draw(p, want, area, area)
+		if n := differing(got, want, 0); n > 0 {
+			t.Errorf("%s: %d values differ", name, n)
+		}
+	}
+}

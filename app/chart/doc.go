@@ -30,6 +30,21 @@
 // Colours of the whole window stand in Theme. Traces name a place in the palette
 // (Blue, Vermilion, …); Series gives colour and dash for the i-th of several takes.
 //
+// Levels over two directions are a map in colours or a surface of slices, on the same
+// pens and with the same zoom:
+//
+//	g := chart.Grid{X: hz, Y: ms, Level: decay} // Level[time][frequency] in dB
+//	flat := chart.Chart{X: frequency, Y: time, Map: &chart.Map{Grid: g, Scale: level}}
+//	deep := chart.Chart{X: frequency, Y: level, Surface: &chart.Surface{Grid: g, Depth: time}}
+//	db, ok := flat.LevelAt(1000, 2.5) // reading
+//
+// A cursor is the line p.CursorLine(f) and the boxes of p.Labels(f, names), which do
+// not overlap; Chart.Cursor puts both on paper. A trace with Low is a band, with
+// Outside a tolerance; Hatch and Edge keep them apart in black and white.
+//
+// A picture of what the window shows is p.Picture(2, true); one of any size is a
+// Page{WidthPX: 1600, HeightPX: 900, Scale: 2} for WritePNG, WriteSVG or WritePDF.
+//
 // On paper: WritePNG, WriteSVG, WritePDF put any count of charts on one page;
 // WriteCSV writes what is seen. Spark draws the small curve of a list.
 package chart

@@ -77,9 +77,24 @@ func (t Theme) levelPalette() color.Palette {
 // levelIndex is the place of a level in a level palette; what lies outside of the
 // limits has the colour of the nearer one.
 func levelIndex(level, lo, hi float64) uint8 {
-	if !finite(level) {
-		return clearLevel
+	var out [1]uint8
+	indexLevels(out[:], []float64{level}, lo, hi)
+	return out[0]
+}
+
+// indexLevels is levelIndex for a row of levels.
+func indexLevels(dst []uint8, levels []float64, lo, hi float64) {
+	slope := 254 / (hi - lo)
+	for i, level := range levels {
+		switch place := (level-lo)*slope + 1.5; {
+		case place-place != 0: // not finite
+			dst[i] = clearLevel
+		case place < 1:
+			dst[i] = 1
+		case place >= 255:
+			dst[i] = 255
+		default:
+			dst[i] = uint8(place)
+		}
 	}
-	share := math.Min(math.Max((level-lo)/(hi-lo), 0), 1)
-	return uint8(1 + math.Round(share*254))
 }

@@ -30,9 +30,7 @@ func (m *Map) picture(r Rect, w, h int, resolution float64, x, y scale, colours 
 		if s.from == s.to {
 			continue
 		}
-		for i, level := range lines.mix(s) {
-			img.Pix[k*w+i] = levelIndex(level, lo, hi)
-		}
+		indexLevels(img.Pix[k*w:k*w+w], lines.mix(s), lo, hi)
 	}
 	return img
 }

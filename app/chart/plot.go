@@ -3,6 +3,7 @@ package chart
 import (
 	"image"
 	"math"
+	"runtime"
 )
 
 // Plot draws one chart on pictures, again and again: the still parts are kept and
@@ -27,14 +28,7 @@ type Plot struct {
 	faced   float64     // the scale the faces were made for
 	still   *image.RGBA // the cached axes
 	isStill bool
-	brush   brush
-	curve   curve
-	xs      along     // horizontal positions of shared
-	shared  []float64 // the X of the last trace of this drawing
-	under   under
-	between between
-	slicer  slicer
-	fin     fin
+	artists [2]artist
 }
 
 // NewPlot gives a plot in a theme, with no chart and no size yet.
@@ -151,74 +145,36 @@ func (p *Plot) DrawTraces(dst *image.RGBA) {
 	if area.Empty() {
 		return
 	}
-	p.brush.cover(area)
-	if p.chart.Surface != nil {
-		p.drawSurface(dst, area)
+	if runtime.GOMAXPROCS(0) == 1 || area.Dx() < 2 || p.chart.points() < manyPoints {
+		p.artists[0].draw(p, dst, area, area)
 		return
 	}
-	p.shared = nil // what it holds may have changed since
-	x := p.inPixels(p.layout.x)
-	for _, filled := range [...]bool{true, false} {
-		for i := range p.chart.Traces {
-			t := &p.chart.Traces[i]
-			if t.Hidden || t.filled() != filled {
-				continue
-			}
-			p.drawTrace(dst, area, t, x)
-		}
-	}
+	left, right := area, area
+	left.Max.X = area.Min.X + area.Dx()/2
+	right.Min.X = left.Max.X
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		p.artists[1].draw(p, dst, area, right)
+	}()
+	p.artists[0].draw(p, dst, area, left)
+	<-done
 }
 
-func (p *Plot) drawTrace(dst *image.RGBA, area image.Rectangle, t *Trace, x scale) {
-	c := p.theme.TraceColor(t.Color)
-	y := p.inPixels(p.layout.scaleOf(t))
-	if t.Low != nil {
-		p.drawBand(dst, area, t, x, y)
-		return
-	}
-	points := p.curve.over(t, p.along(t.X, x), y, 1)
-	if t.Fill {
-		p.under.draw(dst, area, points, translucent(c, fillAlpha))
-		return
-	}
-	p.brush.path(points, t.width()*p.scale, p.dashes[max(t.Dash, 0)%len(p.dashes)])
-	p.brush.path(p.curve.bars, t.width()*p.scale, nil)
-	p.brush.paint(dst, c)
-}
+// manyPoints is from how many points on a second goroutine draws half of the columns.
+const manyPoints = 40000
 
-// drawBand draws a trace with two edges.
-func (p *Plot) drawBand(dst *image.RGBA, area image.Rectangle, t *Trace, x, y scale) {
-	c := p.theme.TraceColor(t.Color)
-	for _, pieces := range t.areas(t.edges(x, y), y.p1, y.p0) {
-		p.between.draw(dst, area, pieces, translucent(c, fillAlpha))
-		if t.Hatch == NoHatch {
-			continue
+// points is how many points of traces and slices are drawn.
+func (c *Chart) points() (count int) {
+	if c.Surface != nil {
+		return c.Surface.rows() * len(c.Surface.X)
+	}
+	for i := range c.Traces {
+		if !c.Traces[i].Hidden {
+			count += len(c.Traces[i].X)
 		}
-		for _, piece := range pieces {
-			p.brush.path(t.Hatch.lines(piece.outline(), hatchSpacing*p.scale), hatchWidth*p.scale, nil)
-		}
-		p.brush.paint(dst, t.hatchColor(p.theme))
 	}
-	if !t.edged() {
-		return
-	}
-	for _, line := range [...]Trace{t.highEdge(), t.lowEdge()} {
-		points := p.curve.over(&line, p.along(t.X, x), y, 1)
-		p.brush.path(points, t.edgeWidth()*p.scale, dashOf(t.Dash))
-		p.brush.path(p.curve.bars, t.edgeWidth()*p.scale, nil)
-		p.brush.paint(dst, c)
-	}
-}
-
-// along is the positions of xs, kept from one trace of a drawing to the next where
-// both have the same ones.
-func (p *Plot) along(xs []float64, x scale) []float64 {
-	same := len(xs) > 0 && len(xs) == len(p.shared) && &xs[0] == &p.shared[0]
-	if !same {
-		p.xs.set(xs, x)
-		p.shared = xs
-	}
-	return p.xs.at
+	return count
 }
 
 // inPixels is s with its positions at the centres of pixels, where rules lie.

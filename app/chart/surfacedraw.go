@@ -23,15 +23,15 @@ func mixture(ground, c color.NRGBA, part float64) color.NRGBA {
 }
 
 // drawSurface draws the slices on a picture, from the back to the front.
-func (p *Plot) drawSurface(dst *image.RGBA, area image.Rectangle) {
-	s := &p.slicer
-	s.x, s.y, s.slant, s.unit = p.inPixels(p.layout.x), p.inPixels(p.layout.y), p.layout.slant.times(p.scale), 1
-	f := p.chart.Surface
+func (a *artist) drawSurface() {
+	s := &a.slicer
+	s.x, s.y, s.slant, s.unit = a.inPixels(a.layout.x), a.inPixels(a.layout.y), a.layout.slant.times(a.scale), 1
+	f := a.chart.Surface
 	s.shown(f, func(row int, share float64) {
 		points, foot := s.slice(f, row, share)
-		p.fin.fill(dst, area, points, foot, p.theme.Card)
-		p.brush.path(points, sliceWidth*p.scale, nil)
-		p.brush.paint(dst, p.theme.sliceColor(f.Color, share))
+		a.fin.fill(a.dst, a.part, points, foot, a.theme.Card)
+		a.brush.path(points, sliceWidth*a.scale, nil)
+		a.brush.paint(a.dst, a.theme.sliceColor(f.Color, share))
 	})
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"stillroom/app/audio"
 	"stillroom/app/desk"
+	"stillroom/app/records"
 	"stillroom/app/records/database"
 	"stillroom/app/settings"
 	"stillroom/app/take"
@@ -97,24 +98,24 @@ func newDesk(t *testing.T, w *wire) *desk.Desk {
 
 func deskOn(t *testing.T, w *wire, path string, chosen settings.Settings) *desk.Desk {
 	t.Helper()
-	return deskOf(t, w, path, chosen, nil)
-}
-
-// deskWith is a desk with a place for models.
-func deskWith(t *testing.T, w *wire, models desk.Models) *desk.Desk {
-	t.Helper()
-	return deskOf(t, w, filepath.Join(t.TempDir(), "records.db"), settings.Settings{Person: "MR"}, models)
-}
-
-func deskOf(t *testing.T, w *wire, path string, chosen settings.Settings, models desk.Models) *desk.Desk {
-	t.Helper()
 	store, err := database.Open(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
+	return deskOf(t, w, store, chosen)
+}
+
+// deskWith is a desk on records that are open already.
+func deskWith(t *testing.T, w *wire, store records.Store) *desk.Desk {
+	t.Helper()
+	return deskOf(t, w, store, settings.Settings{Person: "MR"})
+}
+
+func deskOf(t *testing.T, w *wire, store records.Store, chosen settings.Settings) *desk.Desk {
+	t.Helper()
 	d, err := desk.New(t.Context(), desk.Parts{
-		Makers: map[string]audio.Interface{desk.Simulated: w}, Records: store, Models: models,
+		Makers: map[string]audio.Interface{desk.Simulated: w}, Records: store,
 		Settings: chosen, Save: func(settings.Settings) error { return nil }, Version: "test",
 		Record: take.Record, Study: func(t *take.Take) (desk.Study, error) { return take.NewStudy(t) },
 	})

@@ -26,11 +26,10 @@ type Study interface {
 	Analyse(take.Settings) (*take.Analysis, error)
 }
 
-// Parts is what a desk is made of. All of it is needed but Now and Models.
+// Parts is what a desk is made of. All of it is needed but Now.
 type Parts struct {
 	Makers  map[string]audio.Interface // by rig.Rig.Kind
 	Records records.Store
-	Models  Models // nil: what is told of a model holds until the program ends
 
 	Settings settings.Settings             // as they were read at the start
 	Save     func(settings.Settings) error // writes them
@@ -54,8 +53,8 @@ type Desk struct {
 	analysing bool
 	analysed  sync.WaitGroup
 	observers []Observer
-	deleted   []string               // IDs, the newest last: what an undo brings back
-	models    map[string]model.Model // told in this session, by name
+	deleted   []string    // IDs, the newest last: what an undo brings back
+	unnamed   model.Model // what was told of what is measured without a model
 }
 
 // State is the desk at one moment. What it points to is never changed after it
@@ -82,9 +81,9 @@ type State struct {
 	Bench   Bench
 	Consent consent // given before sound on a fixture that a headphone sits on
 
-	Model      model.Model // what is known of the model that is measured; see ModelStale
-	ModelKnown bool        // Model was looked up
-	Accepted   accepted    // that a limit in volts cannot be checked
+	Model    records.Versioned[model.Model] // what is known of the model that is measured; see ModelStale
+	lookedUp bool                           // Model was
+	Accepted accepted                       // that a limit in volts cannot be checked
 
 	Work     Work
 	Progress take.Progress

@@ -8,19 +8,11 @@ import (
 
 	"stillroom/app/audio"
 	"stillroom/app/model"
+	"stillroom/app/records"
 	"stillroom/app/rig"
 	"stillroom/app/take"
 	"stillroom/dsp/excitation"
 )
-
-// Models keeps what is known of models.
-type Models interface {
-	// Model returns a model by its name. known is false where nothing is kept of it.
-	Model(ctx context.Context, name string) (m model.Model, known bool, err error)
-
-	// KeepModel keeps a model under its name, in place of what was known of it.
-	KeepModel(ctx context.Context, m model.Model) error
-}
 
 // accepted is what a person accepted in this session: that the limit in volts of a
 // model cannot be checked on a rig.
@@ -41,29 +33,27 @@ func (d *Desk) recordWithin(record recordFunc) recordFunc {
 
 type recordFunc = func(context.Context, audio.Interface, rig.Rig, excitation.Programme, take.Subject, func(take.Progress)) (*take.Take, error)
 
-// model is what is known of a model: what is kept, else what was told in this session.
-func (d *Desk) model(ctx context.Context, name string) (model.Model, error) {
-	if d.parts.Models != nil && name != "" {
-		m, known, err := d.parts.Models.Model(ctx, name)
-		if err != nil {
-			return m, fmt.Errorf("nothing was played, since the limits of %q cannot be read: %w", name, err)
-		}
-		if known {
-			return m, nil
-		}
+// model is what is kept of a model; of what has no name, what was told in this session.
+func (d *Desk) model(ctx context.Context, name string) (records.Versioned[model.Model], error) {
+	if name == "" {
+		d.mu.Lock()
+		defer d.mu.Unlock()
+		return records.Versioned[model.Model]{Value: d.unnamed}, nil
 	}
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if m, known := d.models[name]; known {
-		return m, nil
+	kept, err := records.Models(d.parts.Records).Get(ctx, name)
+	if errors.Is(err, records.ErrNoDocument) {
+		return records.Versioned[model.Model]{Value: model.Model{Name: name}}, nil
 	}
-	return model.Model{Name: name}, nil
+	if err != nil {
+		return kept, fmt.Errorf("the limits of %q cannot be read, and nothing is played without them: %w", name, err)
+	}
+	return kept, nil
 }
 
 // limitsOf are the limits of a model on a rig, with what was accepted of them.
 func (d *Desk) limitsOf(ctx context.Context, name string, r rig.Rig) (model.Limits, error) {
 	m, err := d.model(ctx, name)
-	limits := m.Limits()
+	limits := m.Value.Limits()
 	limits.Unchecked = !limits.None() && d.State().Accepted == accepted{name, r.Name}
 	if limits.None() {
 		limits = model.Limits{}
@@ -77,12 +67,12 @@ func (d *Desk) LookUpModel(ctx context.Context) error {
 	if err != nil {
 		return d.fail(err)
 	}
-	d.change(SubjectTopic, func(s *State) { s.Model, s.ModelKnown = m, true })
+	d.change(SubjectTopic, func(s *State) { s.Model, s.lookedUp = m, true })
 	return nil
 }
 
 // ModelStale tells whether LookUpModel is due, since another model is measured.
-func (s State) ModelStale() bool { return !s.ModelKnown || s.Model.Name != s.Subject.Model }
+func (s State) ModelStale() bool { return !s.lookedUp || s.Model.Value.Name != s.Subject.Model }
 
 // LimitsForm is what is known of a model, as text.
 type LimitsForm struct {
@@ -92,8 +82,9 @@ type LimitsForm struct {
 
 // LimitsForm is the form filled in for the model that is measured.
 func (s State) LimitsForm() LimitsForm {
-	f := LimitsForm{known(s.Model.LowestHz), known(s.Model.HighestVolts), known(s.Model.RatedImpedanceOhm), "refuse"}
-	if s.Accepted == (accepted{s.Model.Name, s.Rig.Name}) {
+	m := s.Model.Value
+	f := LimitsForm{known(m.LowestHz), known(m.HighestVolts), known(m.RatedImpedanceOhm), "refuse"}
+	if s.Accepted == (accepted{m.Name, s.Rig.Name}) {
 		f.Unchecked = "play"
 	}
 	return f
@@ -112,15 +103,16 @@ func (d *Desk) SetLimits(ctx context.Context, f LimitsForm) ([]Field, error) {
 	if s.ModelStale() {
 		return nil, d.fail(errors.New("another model is measured by now: open its limits again"))
 	}
-	m, wrong := f.read(s.Model)
+	m, wrong := f.read(s.Model.Value)
 	if len(wrong) > 0 {
 		return wrong, nil
 	}
-	if err := d.keepModel(ctx, m); err != nil {
+	kept, err := d.keepModel(ctx, records.Versioned[model.Model]{Value: m, Version: s.Model.Version})
+	if err != nil {
 		return nil, d.fail(err)
 	}
 	d.change(SubjectTopic, func(st *State) {
-		st.Model, st.Accepted = m, accepted{}
+		st.Model, st.Accepted = kept, accepted{}
 		if f.Unchecked == "play" {
 			st.Accepted = accepted{m.Name, st.Rig.Name}
 		}
@@ -130,7 +122,7 @@ func (d *Desk) SetLimits(ctx context.Context, f LimitsForm) ([]Field, error) {
 
 // CheckLimits returns the lines of a form that cannot be used.
 func (d *Desk) CheckLimits(f LimitsForm) []Field {
-	_, wrong := f.read(d.State().Model)
+	_, wrong := f.read(d.State().Model.Value)
 	return wrong
 }
 
@@ -143,26 +135,27 @@ func (f LimitsForm) read(m model.Model) (model.Model, []Field) {
 	return m, in.wrong
 }
 
-// keepModel keeps a model; without a name, or without a place to keep it in, until the
-// program ends.
-func (d *Desk) keepModel(ctx context.Context, m model.Model) error {
-	d.mu.Lock()
-	if d.models == nil {
-		d.models = map[string]model.Model{}
+// keepModel keeps a model, unless somebody else has changed it since it was looked up;
+// one without a name until the program ends.
+func (d *Desk) keepModel(ctx context.Context, m records.Versioned[model.Model]) (records.Versioned[model.Model], error) {
+	if m.Value.Name == "" {
+		d.mu.Lock()
+		defer d.mu.Unlock()
+		d.unnamed = m.Value
+		return m, nil
 	}
-	d.models[m.Name] = m
-	d.mu.Unlock()
-	if d.parts.Models == nil || m.Name == "" {
-		return nil
+	kept, err := records.Models(d.parts.Records).Keep(d.by(ctx), m)
+	if errors.Is(err, records.ErrChanged) || errors.Is(err, records.ErrExists) {
+		return m, errors.Join(fmt.Errorf("the limits of %q are not kept: somebody else has changed them meanwhile: open them again, and look at what is there now", m.Value.Name), d.LookUpModel(ctx))
 	}
-	if err := d.parts.Models.KeepModel(d.by(ctx), m); err != nil {
-		return fmt.Errorf("the limits of %q hold until the program ends, but are not kept: %w", m.Name, err)
+	if err != nil {
+		return m, fmt.Errorf("the limits of %q are not kept: %w", m.Value.Name, err)
 	}
-	return nil
+	return kept, nil
 }
 
 // Limited tells whether what is measured has drive limits.
-func (s State) Limited() bool { return !s.ModelStale() && !s.Model.Limits().None() }
+func (s State) Limited() bool { return !s.ModelStale() && !s.Model.Value.Limits().None() }
 
 // ConnectedChoices are what can hang on the output while its voltage is read.
 func ConnectedChoices() []Choice {
@@ -188,11 +181,11 @@ func (s State) LimitsLine() string {
 		return who
 	}
 	var parts []string
-	if s.Model.LowestHz > 0 {
-		parts = append(parts, "from "+round(s.Model.LowestHz)+" up")
+	if s.Model.Value.LowestHz > 0 {
+		parts = append(parts, "from "+round(s.Model.Value.LowestHz)+" up")
 	}
-	if s.Model.HighestVolts > 0 {
-		parts = append(parts, plain(s.Model.HighestVolts)+" V at most")
+	if s.Model.Value.HighestVolts > 0 {
+		parts = append(parts, plain(s.Model.Value.HighestVolts)+" V at most")
 	}
 	if len(parts) == 0 {
 		return who + ": no drive limits"

@@ -10,6 +10,8 @@ import (
 
 	"stillroom/app/desk"
 	"stillroom/app/model"
+	"stillroom/app/records"
+	"stillroom/app/records/database"
 	"stillroom/app/rig"
 )
 
@@ -20,7 +22,7 @@ func TestLimitsOfAModelBindATake(t *testing.T) {
 	d := newDesk(t, w)
 	shortSweep(t, d)
 	setModel(t, d, "Wren tweeter")
-	if wrong, err := d.SetLimits(t.Context(), desk.LimitsForm{LowestHz: "800", HighestVolts: "much"}); len(wrong) != 1 || err != nil || d.State().Model.LowestHz != 0 {
+	if wrong, err := d.SetLimits(t.Context(), desk.LimitsForm{LowestHz: "800", HighestVolts: "much"}); len(wrong) != 1 || err != nil || d.State().Model.Value.LowestHz != 0 {
 		t.Fatalf("%v %v", wrong, err)
 	}
 	if wrong, err := d.SetLimits(t.Context(), desk.LimitsForm{LowestHz: "800"}); len(wrong) > 0 || err != nil {
@@ -49,7 +51,7 @@ func TestLimitsOfAModelBindATake(t *testing.T) {
 		t.Errorf("told as %q", line)
 	}
 	setModel(t, d, "Wren tweeter")
-	if d.State().Model.LowestHz != 800 {
+	if d.State().Model.Value.LowestHz != 800 {
 		t.Error("the limits are forgotten")
 	}
 }
@@ -121,32 +123,32 @@ func TestTheToneKeepsTheLimits(t *testing.T) {
 	}
 }
 
-// shelf is a place that keeps models.
-type shelf map[string]model.Model
+// broken is a place whose models cannot be read.
+type broken struct{ records.Store }
 
-func (s shelf) Model(_ context.Context, name string) (model.Model, bool, error) {
-	m, known := s[name]
-	return m, known, nil
+func (b broken) Document(ctx context.Context, k records.Kind, name string) (records.Document, error) {
+	if k == records.ModelKind {
+		return records.Document{}, errors.New("the disk is gone")
+	}
+	return b.Store.Document(ctx, k, name)
 }
 
-func (s shelf) KeepModel(_ context.Context, m model.Model) error {
-	s[m.Name] = m
-	return nil
-}
-
-// broken is a place that cannot be read.
-type broken struct{ shelf }
-
-func (broken) Model(context.Context, string) (model.Model, bool, error) {
-	return model.Model{}, false, errors.New("the disk is gone")
-}
-
-// Limits come from where models are kept, and go there. Where they cannot be read
+// Limits come from the records and go there; what else is kept of a model stays. What
+// somebody else has changed meanwhile is not overwritten. Where they cannot be read
 // nothing is played.
 func TestLimitsAreKept(t *testing.T) {
-	kept := shelf{"Wren tweeter": {Name: "Wren tweeter", Kind: "tweeter", LowestHz: 800, Note: "ferrofluid"}}
+	store, err := database.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { store.Close() })
+	shelf := records.Models(store)
+	want := model.Model{Name: "Wren tweeter", Kind: "tweeter", LowestHz: 800, Note: "ferrofluid", KeepRaw: model.Retention{Rule: "chosen", Days: 30}}
+	if err := shelf.Put(t.Context(), want); err != nil {
+		t.Fatal(err)
+	}
 	w := &wire{}
-	d := deskWith(t, w, kept)
+	d := deskWith(t, w, store)
 	setModel(t, d, "Wren tweeter")
 	if err := d.Measure(t.Context()); !errors.Is(err, model.ErrLimit) || w.plays != 0 {
 		t.Errorf("%v", err)
@@ -154,11 +156,18 @@ func TestLimitsAreKept(t *testing.T) {
 	if _, err := d.SetLimits(t.Context(), desk.LimitsForm{LowestHz: "700", HighestVolts: "3,5", ImpedanceOhm: "6"}); err != nil {
 		t.Fatal(err)
 	}
-	want := model.Model{Name: "Wren tweeter", Kind: "tweeter", LowestHz: 700, HighestVolts: 3.5, RatedImpedanceOhm: 6, Note: "ferrofluid"}
-	if kept["Wren tweeter"] != want {
-		t.Errorf("kept %+v", kept["Wren tweeter"])
+	want.LowestHz, want.HighestVolts, want.RatedImpedanceOhm = 700, 3.5, 6
+	if kept, err := shelf.Get(t.Context(), "Wren tweeter"); err != nil || kept.Value != want {
+		t.Errorf("kept %+v, %v", kept.Value, err)
 	}
-	d = deskWith(t, w, broken{kept})
+	want.LowestHz = 900
+	if err := shelf.Put(t.Context(), want); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.SetLimits(t.Context(), desk.LimitsForm{LowestHz: "50"}); err == nil || d.State().Model.Value.LowestHz != 900 {
+		t.Errorf("changed by somebody else: %v, now %+v", err, d.State().Model)
+	}
+	d = deskWith(t, w, broken{store})
 	if err := d.Measure(t.Context()); err == nil || w.plays != 0 || !strings.Contains(d.State().Notice.Text, "the disk is gone") {
 		t.Errorf("limits that cannot be read: %v, %q", err, d.State().Notice.Text)
 	}

@@ -85,7 +85,10 @@ func outputFound(r calibrate.OutputResult) *Found {
 }
 
 // CalibratorForm is what is known of an acoustic calibrator, as text.
-type CalibratorForm struct{ LevelDB string }
+type CalibratorForm struct {
+	LevelDB string // "": found by the last calibration
+	PutOn   string // on the microphone of a simulated rig: an ID of PutOnChoices
+}
 
 // HearCalibrator listens to a calibrator on the microphone that is looked at.
 func (d *Desk) HearCalibrator(ctx context.Context, f CalibratorForm) ([]Field, error) {
@@ -98,6 +101,11 @@ func (d *Desk) HearCalibrator(ctx context.Context, f CalibratorForm) ([]Field, e
 		return in.wrong, nil
 	}
 	return nil, d.procedure(ctx, InputCard, silent, func(ctx context.Context, b calibrate.Bench) (*Found, error) {
+		takeOff, err := d.putOn(b.Rig, f.PutOn)
+		if err != nil {
+			return nil, err
+		}
+		defer takeOff()
 		r, err := b.Acoustic(ctx, source)
 		return inputFound(r), err
 	})
@@ -138,7 +146,7 @@ func inputFound(r calibrate.InputResult) *Found {
 	f := &Found{Card: InputCard, Result: quantity(level.PascalAtFS, 2, "Pa at full scale"), Remark: r.Remark,
 		keep: func(s *State) { s.Rig = s.Rig.WithInput(level) }}
 	if c := level.Calibrator; c != nil {
-		f.Rows = []Row{{"Tone", quantity(level.FrequencyHz, 1, "Hz")}, {"Steadiness", "± " + quantity(c.RangeDB/2, 2, "dB")},
+		f.Rows = []Row{{"Calibrator", quantity(c.LevelDB, 0, "dB")}, {"Tone", quantity(level.FrequencyHz, 1, "Hz")}, {"Steadiness", "± " + quantity(c.RangeDB/2, 2, "dB")},
 			{"Distortion", quantity(c.DistortionPercent, 1, "%")}}
 	}
 	if c := level.Sensitivity; c != nil {

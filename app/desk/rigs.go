@@ -151,6 +151,26 @@ func (d *Desk) stage(r rig.Rig) error {
 	return nil
 }
 
+// PutOnChoices are the calibrators that can be put on the microphone of a simulated
+// rig; on a sound card there are none to choose.
+func (s State) PutOnChoices() []Choice {
+	if s.Rig.Kind != Simulated {
+		return nil
+	}
+	return []Choice{{"none", "nothing"}, {"94:1000", "a calibrator of 94 dB at 1 kHz"}, {"94:250", "a calibrator of 94 dB at 250 Hz"},
+		{"114:1000", "a calibrator of 114 dB at 1 kHz"}, {"114:250", "a calibrator of 114 dB at 250 Hz"}, {"94:1000:unsteady", "one whose battery is at its end"}}
+}
+
+// putOn puts a calibrator on the microphone of a simulated rig, until takeOff is called.
+func (d *Desk) putOn(r rig.Rig, calibrator string) (takeOff func(), err error) {
+	if r.Kind != Simulated || calibrator == "" || calibrator == "none" {
+		return func() {}, nil
+	}
+	with := r
+	with.Simulated.Calibrator = calibrator
+	return func() { _ = d.stage(r) }, d.stage(with) // what stood there before can stand there again
+}
+
 // AddRig keeps and uses a new rig with a free name; with duplicate it is a copy
 // of the rig in use, back at −40 dBFS.
 func (d *Desk) AddRig(ctx context.Context, duplicate bool) error {

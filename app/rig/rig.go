@@ -40,6 +40,8 @@ type Simulated struct {
 	Subject string // "woofer", "tweeter", "two-way", "headphone"
 	Serial  string // seeds the spread of the unit
 	Faults  []string
+
+	Calibrator string `json:",omitzero"` // on the first microphone: "94:1000"; "": none
 }
 
 // Microphone is one microphone of a rig.

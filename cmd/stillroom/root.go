@@ -56,7 +56,7 @@ func (p *program) root() *cobra.Command {
 	flags := root.PersistentFlags()
 	flags.BoolVar(&p.json, "json", false, "print one JSON document and nothing else")
 	flags.StringVar(&p.store, "store", "", "the records: a file path (or set STILLROOM_STORE)")
-	root.AddCommand(p.take(), p.analyze(), p.compare(), p.demo(), p.rig(), p.devices(), p.about())
+	root.AddCommand(p.take(), p.analyze(), p.compare(), p.staircase(), p.demo(), p.rig(), p.devices(), p.about())
 	return root
 }
 

@@ -68,6 +68,9 @@ func (r *recorder) record(ctx context.Context, from, to int) ([][]float32, error
 	}
 	out := make([][]float32, len(rows))
 	for i, x := range rows {
+		if c := r.scene.source.bench.calibrator; c != nil && r.scene.inputs[i] == MicrophoneIn {
+			c.sound(x, func(n int) float64 { return r.moment(from+n) / r.scene.source.rateHz })
+		}
 		if isMicrophone(r.scene.inputs[i]) {
 			r.spoil(x, from)
 		}

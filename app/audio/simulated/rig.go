@@ -46,6 +46,10 @@ type Options struct {
 	Serial  string   // of the unit; seeds how it differs from its model
 	Faults  []string // see FaultNames
 
+	// Calibrator is an acoustic calibrator on the first microphone, by its level and
+	// frequency: "94:1000"; "": none.
+	Calibrator string
+
 	// Fixture is a name of place.Names; the usual is "damped box", for a headphone
 	// "coupler", for ideal subjects "none". Room takes its place where given.
 	Fixture      string
@@ -95,7 +99,7 @@ func (r *Rig) Use(g rig.Rig) error {
 	defer r.mu.Unlock()
 	o := r.options
 	o.Subject, o.Serial, o.Faults = g.Simulated.Subject, g.Simulated.Serial, slices.Clone(g.Simulated.Faults)
-	o.Fixture, o.DistanceM = g.Fixture, g.DistanceM
+	o.Fixture, o.DistanceM, o.Calibrator = g.Fixture, g.DistanceM, g.Simulated.Calibrator
 	b, err := newBench(o)
 	if err != nil {
 		return err
@@ -115,13 +119,14 @@ func Subjects() []string { return append(transducer.Subjects(), "wire", "biquads
 
 // bench is what stands in the rig during an exchange. It is never changed.
 type bench struct {
-	options Options
-	unit    *transducer.Unit // nil for an ideal subject
-	faults  faults
-	fixture place.Fixture
-	first   [3]float64 // microphones
-	second  [3]float64
-	speedMS float64
+	options    Options
+	unit       *transducer.Unit // nil for an ideal subject
+	faults     faults
+	calibrator *calibrator // on the first microphone; nil: none
+	fixture    place.Fixture
+	first      [3]float64 // microphones
+	second     [3]float64
+	speedMS    float64
 }
 
 func newBench(o Options) (*bench, error) {
@@ -140,6 +145,9 @@ func newBench(o Options) (*bench, error) {
 	b := &bench{options: o, unit: transducer.New(o.Subject, o.Serial), speedMS: place.Speed(o.TemperatureC)}
 	var err error
 	if b.faults, err = parseFaults(o.Faults); err != nil {
+		return nil, err
+	}
+	if b.calibrator, err = parseCalibrator(o.Calibrator); err != nil {
 		return nil, err
 	}
 	if b.fixture, err = b.chooseFixture(); err != nil {
