@@ -17,8 +17,8 @@ import (
 
 func TestAddressesThatAreNotFiles(t *testing.T) {
 	for url, want := range map[string]string{
-		"":                     "path of a file",
-		"https://example/x":    "https://",
+		"":                  "path of a file",
+		"https://example/x": "https://",
 	} {
 		_, err := Open(t.Context(), url)
 		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(err.Error(), "a:b") {
