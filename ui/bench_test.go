@@ -13,6 +13,7 @@ import (
 	"stillroom/app/audio"
 	"stillroom/app/audio/simulated"
 	"stillroom/app/desk"
+	"stillroom/app/records"
 	"stillroom/app/records/database"
 	"stillroom/app/settings"
 	"stillroom/app/take"
@@ -33,6 +34,12 @@ func newTestShell(t *testing.T, theme string, width, height float32) *testShell 
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
+	return newTestShellOn(t, store, theme, width, height)
+}
+
+// newTestShellOn is a window on records that are open already.
+func newTestShellOn(t *testing.T, store records.Store, theme string, width, height float32) *testShell {
+	t.Helper()
 	sim, err := simulated.New(simulated.Options{})
 	if err != nil {
 		t.Fatal(err)

@@ -2,91 +2,65 @@ package ui
 
 import (
 	"context"
-	"image/color"
-	"slices"
-	"time"
+	"fmt"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
+	"fyne.io/fyne/v2/driver/desktop"
 
-	"stillroom/app/chart"
 	"stillroom/app/desk"
 )
 
 // recordsView is the room of what is kept.
 type recordsView struct {
-	shell  *shell
-	find   *entry
-	typing *time.Timer
-	count  *line
-	heads  *fyne.Container
-	bodies fyne.CanvasObject
+	shell *shell
+	heads *recordsHead
+	list  *recordList
+	names []*columnHead
+	table *fyne.Container
+	empty *paragraph
+	side  *recordsSide
+	foot  *recordsFoot
+	all   *fyne.Container
 
-	list   *widget.List
-	rows   []desk.Entry
-	chosen string // ID
-	empty  *paragraph
-
-	title   *line
-	axis    *link
-	small   *chartView
-	picture *fyne.Container
-	details *readings
-	note    *paragraph
-	open    *button
-	remove  *button
-	side    *fyne.Container
+	looked    string    // ID of the take whose details were asked for
+	traced    [4]string // what a script was told last
+	modifiers func() fyne.KeyModifier
 }
 
 func newRecordsRoom(s *shell) *recordsView {
-	v := &recordsView{shell: s}
-	v.buildHead()
-	v.buildList()
-	v.buildSide()
-	table := &fyne.Container{Layout: &underHead{34}, Objects: []fyne.CanvasObject{
-		newInset(14, 0, 14, 0, newTableHead(s.look)), newHairline(s.look), newInset(1, 0, 1, 6, v.list), newInset(40, 40, 40, 40, v.empty)}}
-	v.bodies = &fyne.Container{Layout: &panelRight{}, Objects: []fyne.CanvasObject{
-		newInset(gap+1, 12, 12, 12, &fyne.Container{Layout: &asHigh{v}, Objects: []fyne.CanvasObject{newCard(s.look, table), v.count}}), v.side}}
+	v := &recordsView{shell: s, modifiers: func() fyne.KeyModifier { return 0 }}
+	if d, ok := s.app.Driver().(desktop.Driver); ok {
+		v.modifiers = d.CurrentKeyModifiers
+	}
+	v.heads, v.list, v.side, v.foot = newRecordsHead(v), newRecordList(v), newRecordsSide(v), newRecordsFoot(v)
+	v.empty = newParagraph(s.look, roleSecond, "", "", 600)
+	v.table = &fyne.Container{Layout: &underHead{34}, Objects: []fyne.CanvasObject{
+		newInset(boxWidth, 0, 8+scrollBarWidth, 0, v.columnHeads()), newHairline(s.look), newInset(1, 0, 1, 6, v.list), newInset(40, 40, 40, 40, v.empty)}}
+	sheet := &fyne.Container{Layout: &asHigh{v}, Objects: []fyne.CanvasObject{newCard(s.look, v.table), v.foot.box}}
+	v.all = &fyne.Container{Layout: &panelRight{}, Objects: []fyne.CanvasObject{newInset(gap+1, 12, 12, 10, sheet), v.side.box}}
+	s.window.Canvas().AddShortcut(&fyne.ShortcutSelectAll{}, func(fyne.Shortcut) { v.selectAll() })
+	s.run(s.desk.Follow)
 	return v
 }
 
 func (v *recordsView) name() string            { return "Records" }
 func (v *recordsView) icon() string            { return "records" }
-func (v *recordsView) head() fyne.CanvasObject { return v.heads }
-func (v *recordsView) body() fyne.CanvasObject { return v.bodies }
+func (v *recordsView) head() fyne.CanvasObject { return v.heads.box }
+func (v *recordsView) body() fyne.CanvasObject { return v.all }
 
-// searchPause is how long typing rests before the records are searched.
-const searchPause = 150 * time.Millisecond
-
-func (v *recordsView) buildHead() {
-	s := v.shell
-	v.find = s.entry()
-	v.find.SetPlaceHolder("Find model, serial, batch, person, note")
-	v.find.OnChanged = func(text string) {
-		if v.typing != nil {
-			v.typing.Stop()
+// columnHeads are the names of the columns, each ordering the list by it.
+func (v *recordsView) columnHeads() fyne.CanvasObject {
+	var heads []fyne.CanvasObject
+	for _, c := range recordColumns() {
+		if !c.orders {
+			heads = append(heads, newFlexLine(v.shell.look, roleTitle, c.name))
+			continue
 		}
-		v.typing = time.AfterFunc(searchPause, func() {
-			s.hop.run(func() { s.run(func(ctx context.Context) error { return s.desk.Search(ctx, text) }) })
-		})
+		head := newColumnHead(v.shell.look, c, func() { v.ask(func(s *desk.Search) { s.SortBy(c.order) }) })
+		v.names = append(v.names, head)
+		heads = append(heads, head)
 	}
-	v.find.OnSubmitted = func(string) { s.window.Canvas().Unfocus() }
-	v.count = newFlexLine(s.look, roleSecond, "")
-	keys := newLine(s.look, roleCaption, "Enter opens, Del removes, Ctrl+Z brings back")
-	v.heads = newStretchRow(16, 1, &fyne.Container{Layout: &wide{370}, Objects: []fyne.CanvasObject{v.find}}, spacer(0, 0), keys)
-}
-
-func (v *recordsView) buildList() {
-	v.list = widget.NewList(
-		func() int { return len(v.rows) },
-		func() fyne.CanvasObject { return newRecordRow(v) },
-		func(i widget.ListItemID, o fyne.CanvasObject) {
-			o.(*recordRow).set(v.rows[i], v.rows[i].ID == v.chosen)
-		},
-	)
-	v.list.HideSeparators = true
-	v.empty = newParagraph(v.shell.look, roleSecond, "", "", 600)
+	return &fyne.Container{Layout: columnLayout{}, Objects: heads}
 }
 
 // underHead puts a head above a list, with a hairline between them.
@@ -105,48 +79,21 @@ func (u *underHead) Layout(o []fyne.CanvasObject, s fyne.Size) {
 }
 
 // asHigh gives the table the height of its rows, as far as there is room, and
-// puts the count below it.
+// puts the foot below it.
 type asHigh struct{ v *recordsView }
 
 func (asHigh) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(300, 200) }
 
 func (a asHigh) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	count := o[1].MinSize().Height
-	h := float32(34 + 1 + 7 + len(a.v.rows)*(recordHeight+4))
-	if len(a.v.rows) == 0 {
+	foot := o[1].MinSize().Height
+	h := 34 + 1 + 7 + float32(min(a.v.list.listing.Len(), 1000))*recordHeight
+	if a.v.list.listing.Len() == 0 {
 		h = 160
 	}
-	h = min(h, s.Height-count-10)
+	h = min(h, s.Height-foot-10)
 	o[0].Resize(fyne.NewSize(s.Width, h))
 	o[1].Move(fyne.NewPos(3, h+10))
-	o[1].Resize(fyne.NewSize(s.Width-3, count))
-}
-
-func (v *recordsView) buildSide() {
-	s := v.shell
-	v.title = newFlexLine(s.look, roleTitle, "")
-	v.axis = newLink(nil, nil)
-	v.small = newChartView(s.look, v.axis)
-	card := newPlate(6, 0, func() (color.Color, color.Color) { return s.look.Card, color.Transparent })
-	v.picture = &fyne.Container{Layout: &tall{170}, Objects: []fyne.CanvasObject{newOverlaid(card, v.small)}}
-	v.details = newReadings(s.look, "")
-	v.note = newParagraph(s.look, roleSecond, "", "", panelWidth-40)
-	v.open = s.primary("Open", "Enter", v.openChosen)
-	v.remove = s.secondary("Remove", v.removeChosen)
-	v.side = newSidePanel(s.look)
-	lists := newColumn(12, panelWidth-32, v.title, v.picture, v.details.box, v.note)
-	fillSidePanel(v.side, container.NewVScroll(newInset(0, 0, 10, 8, lists)), newStretchRow(8, 0, v.open, v.remove))
-}
-
-// tall gives objects a fixed height.
-type tall struct{ height float32 }
-
-func (t *tall) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(100, t.height) }
-
-func (t *tall) Layout(o []fyne.CanvasObject, s fyne.Size) {
-	for _, x := range o {
-		x.Resize(s)
-	}
+	o[1].Resize(fyne.NewSize(s.Width-6, foot))
 }
 
 // show brings the room up to date.
@@ -154,88 +101,108 @@ func (v *recordsView) show(s desk.State, t desk.Topic) {
 	if t&desk.RecordsTopic == 0 {
 		return
 	}
-	before := v.index()
-	v.rows = s.List
-	if v.index() < 0 && len(v.rows) > 0 {
-		v.chosen = v.rows[min(max(before, 0), len(v.rows)-1)].ID
+	l := s.Listing
+	length := v.list.listing.Len()
+	v.list.set(l)
+	v.heads.show(l, v.shell.desk.CanCompare())
+	i := 0
+	for _, c := range recordColumns() {
+		if c.orders {
+			v.names[i].set(c.order == l.Asked.Sort, l.Asked.Backwards)
+			i++
+		}
 	}
-	v.count.set(s.CountLine())
-	v.empty.set("", s.EmptyLine())
-	v.list.Refresh()
-	v.bodies.Refresh()
-	v.showChosen()
+	v.empty.set("", l.EmptyLine())
+	v.foot.show(l)
+	v.side.show(l, s.Detail)
+	if length != l.Len() {
+		v.all.Refresh()
+	}
+	v.lookUp(l)
+	v.traceRecords(l, s.Detail)
 }
 
-// index is the place of the chosen take in the list, -1 where none is chosen.
-func (v *recordsView) index() int {
-	return slices.IndexFunc(v.rows, func(e desk.Entry) bool { return e.ID == v.chosen })
+// lookUp asks for the details of a take that was not looked at before.
+func (v *recordsView) lookUp(l desk.Listing) {
+	if l.Chosen.ID != v.looked {
+		v.looked = l.Chosen.ID
+		v.shell.run(v.shell.desk.LoadDetail)
+	}
 }
 
-func (v *recordsView) choose(id string) {
-	v.chosen = id
-	v.list.Refresh()
-	v.showChosen()
+// traceRecords writes what a script may wait for.
+func (v *recordsView) traceRecords(l desk.Listing, d desk.Detail) {
+	now := [...][2]string{{"found-takes", quoted(l.CountLine())}, {"selected", fmt.Sprint(len(l.Selected))},
+		{"looks-at", quoted(l.Chosen.ID)}, {"unit-status", quoted(string(d.Unit.Status))}}
+	for i, one := range now {
+		if v.traced[i] != one[1] {
+			v.traced[i] = one[1]
+			v.shell.trace.line(one[0], one[1])
+		}
+	}
 }
 
-// showChosen tells the details of the chosen take.
-func (v *recordsView) showChosen() {
-	i := v.index()
-	on := i >= 0
-	v.open.enable(on)
-	v.remove.enable(on)
-	v.picture.Hidden, v.details.box.Hidden = !on, !on
-	if !on {
-		v.title.set("No take chosen")
-		v.note.set("", "")
-		v.small.set(chart.Chart{})
-		v.side.Refresh()
+// ask changes what is looked for, and looks.
+func (v *recordsView) ask(alter func(*desk.Search)) {
+	v.shell.desk.Ask(alter)
+	v.shell.run(v.shell.desk.Answer)
+}
+
+func (v *recordsView) goTo(row int) { v.shell.desk.GoTo(row) }
+
+func (v *recordsView) toggle(row int) { v.shell.desk.Toggle(row) }
+
+// selectTo selects a range. Where all its rows are held that is done at once, so that
+// keys that are held down do not overtake each other.
+func (v *recordsView) selectTo(row int) {
+	s := v.shell
+	if l := s.desk.State().Listing; l.HoldsRange(row) {
+		_ = s.desk.SelectTo(s.ctx, row) // nothing is read, so nothing fails
 		return
 	}
-	e := v.rows[i]
-	v.title.set(e.Title())
-	v.small.set(e.Chart())
-	v.details.set("Details", e.Rows())
-	v.note.set("", e.Note())
-	v.side.Refresh()
+	s.run(func(ctx context.Context) error { return s.desk.SelectTo(ctx, row) })
+}
+
+func (v *recordsView) selectAll() {
+	if v.shell.shown == recordsRoom && v.shell.sheet == nil {
+		v.shell.run(v.shell.desk.SelectAll)
+	}
 }
 
 func (v *recordsView) openChosen() {
-	if i := v.index(); i >= 0 {
-		id := v.rows[i].ID
-		v.shell.enter(takeRoom)
-		v.shell.run(func(ctx context.Context) error { return v.shell.desk.Open(ctx, id) })
-	}
-}
-
-func (v *recordsView) removeChosen() {
-	if i := v.index(); i >= 0 {
-		id := v.rows[i].ID
-		v.shell.run(func(ctx context.Context) error { return v.shell.desk.Delete(ctx, id) })
-	}
-}
-
-// key walks through the list, opens and removes.
-func (v *recordsView) key(e *fyne.KeyEvent) bool {
-	switch e.Name {
-	case fyne.KeyUp:
-		v.walk(-1)
-	case fyne.KeyDown:
-		v.walk(1)
-	case fyne.KeyReturn, fyne.KeyEnter:
-		v.openChosen()
-	case fyne.KeyDelete:
-		v.removeChosen()
-	default:
-		return false
-	}
-	return true
-}
-
-func (v *recordsView) walk(by int) {
-	if len(v.rows) == 0 {
+	s := v.shell
+	l := s.desk.State().Listing
+	if l.Asked.Deleted {
+		v.restoreTargets()
 		return
 	}
-	i := min(max(v.index()+by, 0), len(v.rows)-1)
-	v.choose(v.rows[i].ID)
-	v.list.ScrollTo(i)
+	if id := l.Chosen.ID; id != "" {
+		s.enter(takeRoom)
+		s.run(func(ctx context.Context) error { return s.desk.Open(ctx, id) })
+	}
 }
+
+func (v *recordsView) removeTargets() {
+	s := v.shell
+	if l := s.desk.State().Listing; !l.Asked.Deleted {
+		s.run(func(ctx context.Context) error { return s.desk.Delete(ctx, l.Targets()...) })
+	}
+}
+
+func (v *recordsView) restoreTargets() {
+	s := v.shell
+	if l := s.desk.State().Listing; l.Asked.Deleted {
+		s.run(func(ctx context.Context) error { return s.desk.Restore(ctx, l.Targets()...) })
+	}
+}
+
+func (v *recordsView) compare() {
+	s := v.shell
+	ids := s.desk.State().Listing.Selected
+	if s.desk.CanCompare() && len(ids) > 1 {
+		s.run(func(ctx context.Context) error { return s.desk.CompareTakes(ctx, ids) })
+	}
+}
+
+// leave ends the selection by Esc; false where nothing was selected.
+func (v *recordsView) leave() bool { return v.shell.desk.SelectNothing() }

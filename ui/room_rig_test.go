@@ -231,12 +231,12 @@ func TestAVoidTakeIsKeptOnlyWithAReason(t *testing.T) {
 	picture(t, s, "question-void")
 	f.entry.SetText("only copy of a unit that is gone")
 	s.sheet.done()
-	s.soon(t, "kept", func() bool { return s.desk.State().Kept && len(s.desk.State().List) == 1 })
+	s.soon(t, "kept", func() bool { return s.desk.State().Kept && len(s.desk.State().Listing.Held()) == 1 })
 	st := s.desk.State()
 	if rows := st.Findings(); rows[0].Verdict != desk.Void || !strings.Contains(rows[0].Text, "only copy") {
 		t.Errorf("the take says %+v", rows[0])
 	}
-	if e := st.List[0]; e.Verdict != desk.Void || e.Status != "void, kept" {
+	if e := st.Listing.Held()[0]; e.Verdict != desk.Void || e.Status != "void" {
 		t.Errorf("Records say %+v", e.Status)
 	}
 	id := st.Take.ID

@@ -53,7 +53,7 @@ func TestSpaceMeasuresFromEveryRoom(t *testing.T) {
 func TestKeysOfAnEntryStayThere(t *testing.T) {
 	s := newTestShell(t, settings.Daylight, 1440, 900)
 	s.enter(recordsRoom)
-	find := s.rooms[recordsRoom].(*recordsView).find
+	find := s.rooms[recordsRoom].(*recordsView).heads.find
 	s.window.Canvas().Focus(find)
 	for _, r := range "a b" {
 		if r == ' ' {
@@ -135,20 +135,20 @@ func TestKeepThenDeleteThenUndo(t *testing.T) {
 	s := measured(t)
 	id := s.desk.State().Take.ID
 	s.take().keep.Tapped(nil)
-	s.soon(t, "kept", func() bool { return s.desk.State().Kept && len(s.desk.State().List) == 1 })
+	s.soon(t, "kept", func() bool { return s.desk.State().Kept && len(s.desk.State().Listing.Held()) == 1 })
 	s.hop.deliver()
 	if !s.take().keep.off {
 		t.Error("a kept take can be kept again")
 	}
 	s.enter(recordsRoom)
 	v := s.rooms[recordsRoom].(*recordsView)
-	if len(v.rows) != 1 || v.rows[0].ID != id || v.chosen != id {
-		t.Fatalf("records show %d rows", len(v.rows))
+	if v.list.listing.Len() != 1 || v.list.listing.Chosen.ID != id {
+		t.Fatalf("records show %d rows", v.list.listing.Len())
 	}
 	s.key(press(fyne.KeyDelete))
-	s.soon(t, "deleted", func() bool { return len(s.desk.State().List) == 0 })
+	s.soon(t, "deleted", func() bool { return len(s.desk.State().Listing.Held()) == 0 })
 	s.shortcut(&fyne.ShortcutUndo{})
-	s.soon(t, "brought back", func() bool { return len(s.desk.State().List) == 1 })
+	s.soon(t, "brought back", func() bool { return len(s.desk.State().Listing.Held()) == 1 })
 	s.hop.deliver()
 	s.take().discard.Tapped(nil)
 	s.key(press(fyne.KeyReturn))

@@ -103,7 +103,7 @@ func series(t *testing.T, theme string, width, height float32) {
 	s.key(press(fyne.KeySpace)) // all count: nothing is overrun
 	s.soon(t, "a line that says so", func() bool { return s.desk.State().Notice.Error })
 	s.take().keep.TypedKey(press(fyne.KeyReturn))
-	s.soon(t, "kept", func() bool { return s.desk.State().Kept && len(s.desk.State().List) == 4 })
+	s.soon(t, "kept", func() bool { return s.desk.State().Kept && len(s.desk.State().Listing.Held()) == 4 })
 	s.hop.deliver()
 	look("kept")
 	s.take().discard.Tapped(nil)

@@ -277,6 +277,7 @@ func (s *shell) key(e *fyne.KeyEvent) {
 
 // escape silences the output first; then it closes a form or leaves an entry.
 func (s *shell) escape() {
+	idle := s.desk.State().Work == desk.Idle
 	s.desk.Cancel()
 	if s.sheet != nil {
 		s.sheet.hide()
@@ -285,7 +286,11 @@ func (s *shell) escape() {
 	if s.desk.State().Work == desk.Idle && s.notice.shown() {
 		s.notice.hide()
 	}
+	focused := s.window.Canvas().Focused() != nil
 	s.window.Canvas().Unfocus()
+	if r, ok := s.rooms[s.shown].(interface{ leave() bool }); ok && idle && !focused {
+		r.leave()
+	}
 }
 
 // measure starts a take and shows the room where it appears.

@@ -37,7 +37,7 @@ func (s *shell) traceState(st desk.State, t desk.Topic) {
 		s.traceBench(st)
 	}
 	if t&desk.RecordsTopic != 0 {
-		s.trace.line("records", st.Count)
+		s.trace.line("records", st.Listing.Count.Takes)
 	}
 	if t&desk.NoticeTopic != 0 {
 		s.trace.line("notice", quoted(st.Notice.Text))

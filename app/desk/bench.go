@@ -122,13 +122,16 @@ func (d *Desk) LookAt(channel int) {
 
 // KeepFound puts the result that waits into the rig.
 func (d *Desk) KeepFound(ctx context.Context) error {
+	d.rigs.Lock()
+	defer d.rigs.Unlock()
 	s := d.State()
 	if s.Bench.Found == nil {
 		return d.fail(errors.New("there is no result to keep: do the calibration first"))
 	}
 	f := *s.Bench.Found
 	f.keep(&s)
-	if err := d.keepRig(ctx, s.Rig, s.Rig); err != nil {
+	version, err := d.keepRig(ctx, d.State(), s.Rig)
+	if err != nil {
 		return d.fail(err)
 	}
 	rigs, err := records.Rigs(d.parts.Records).Values(ctx)
@@ -140,7 +143,7 @@ func (d *Desk) KeepFound(ctx context.Context) error {
 			return
 		}
 		f.keep(st)
-		st.Rigs = rigs
+		st.Rigs, st.kept = rigs, version
 		st.Programme.LevelDBFS = st.Rig.LevelDBFS
 		st.Bench.Found, st.Bench.Refused, st.Bench.RefusedCard = nil, "", NoCard
 	})

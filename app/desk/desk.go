@@ -46,6 +46,8 @@ type Desk struct {
 	parts Parts
 	sound sound // what plays or listens, one at a time
 
+	rigs sync.Mutex // held while the rig in use is changed
+
 	mu        sync.Mutex
 	state     State
 	study     Study
@@ -53,8 +55,10 @@ type Desk struct {
 	analysing bool
 	analysed  sync.WaitGroup
 	observers []Observer
-	deleted   []string    // IDs, the newest last: what an undo brings back
-	unnamed   model.Model // what was told of what is measured without a model
+	deleted   [][]string // IDs, the newest step last: what an undo brings back
+	finder    finder
+	compare   func(ctx context.Context, ids []string) error // nil: there is no place to compare
+	unnamed   model.Model                                   // what was told of what is measured without a model
 }
 
 // State is the desk at one moment. What it points to is never changed after it
@@ -63,6 +67,7 @@ type State struct {
 	Settings settings.Settings
 
 	Rig       rig.Rig
+	kept      int // version of Rig in the records
 	Rigs      []rig.Rig
 	Devices   []audio.Device // of the rig's kind
 	Missing   []string       // what is wrong with the kept devices, one line each
@@ -90,9 +95,8 @@ type State struct {
 	Level    Level
 	Notice   Notice
 
-	List  []Entry // of the records, newest first
-	Count int     // how many the search found
-	Find  string  // what the list was searched for
+	Listing Listing // of the records
+	Detail  Detail  // of the take that is looked at there
 }
 
 // Work is what the desk is doing with sound.

@@ -34,7 +34,7 @@ func TestMeasureKeepOpenDeleteUndo(t *testing.T) {
 		t.Error("a take was kept twice")
 	}
 	id := s.Take.ID
-	if l := d.State().List; len(l) != 1 || l[0].ID != id || l[0].Level != "-6.0" {
+	if l := d.State().Listing.Held(); len(l) != 1 || l[0].ID != id || l[0].Level != "-6.0" {
 		t.Fatalf("list after keeping: %+v", l)
 	}
 	d.Discard()
@@ -47,11 +47,11 @@ func TestMeasureKeepOpenDeleteUndo(t *testing.T) {
 	if !d.State().Kept {
 		t.Error("an opened take counts as not kept")
 	}
-	if err := d.Delete(t.Context(), id); err != nil || len(d.State().List) != 0 {
-		t.Fatalf("delete: %v, %d in the list", err, len(d.State().List))
+	if err := d.Delete(t.Context(), id); err != nil || len(d.State().Listing.Held()) != 0 {
+		t.Fatalf("delete: %v, %d in the list", err, len(d.State().Listing.Held()))
 	}
-	if err := d.Undo(t.Context()); err != nil || len(d.State().List) != 1 {
-		t.Fatalf("undo: %v, %d in the list", err, len(d.State().List))
+	if err := d.Undo(t.Context()); err != nil || len(d.State().Listing.Held()) != 1 {
+		t.Fatalf("undo: %v, %d in the list", err, len(d.State().Listing.Held()))
 	}
 }
 
@@ -186,8 +186,8 @@ func TestFirstStartMeasuresOneExampleOnce(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := d.State()
-	if len(s.List) != 1 || s.Take.Subject.Note != desk.ExampleNote || s.Subject.Note != "" || !strings.Contains(s.Notice.Text, "example") {
-		t.Errorf("list %d, note %q, notice %q", len(s.List), s.Subject.Note, s.Notice.Text)
+	if len(s.Listing.Held()) != 1 || s.Take.Subject.Note != desk.ExampleNote || s.Subject.Note != "" || !strings.Contains(s.Notice.Text, "example") {
+		t.Errorf("list %d, note %q, notice %q", len(s.Listing.Held()), s.Subject.Note, s.Notice.Text)
 	}
 	if err := deskOn(t, w, path, s.Settings).FirstStart(t.Context()); err != nil || w.plays != 1 {
 		t.Errorf("second start: %v, %d takes measured", err, w.plays)

@@ -1,11 +1,11 @@
 package desk
 
 import (
-	"fmt"
 	"math"
 
 	"stillroom/app/chart"
 	"stillroom/app/records"
+	"stillroom/app/take"
 )
 
 // Entry is one line of the list of what is kept, ready to be shown.
@@ -17,63 +17,38 @@ type Entry struct {
 	Measured string
 	Place    string
 	Level    string
-	Verdict  string // Clean, Noted, Remark or Void
-	Status   string // the verdict in a word for the reader
+	Verdict  string // of its findings: Clean, Noted, Remark or Void
+	Status   string // of its unit in a word; "void" where the take must not be used
+	Mark     string // the mark of the status: Clean, Remark, Void, or "" for none
 	Curve    []float32
 	Row      records.Row
 }
 
 func entry(r records.Row) Entry {
-	v := Clean
-	if r.Worst != "" {
-		v = verdict(r.Worst)
-	}
-	return Entry{
+	e := Entry{
 		ID: r.ID, Serial: orDash(r.Subject.Serial), Model: orDash(r.Subject.Model), Batch: orDash(r.Subject.Batch),
-		Measured: moment(r.At), Place: degrees(r.Subject.AngleDeg) + ", " + r.Rig,
-		Level: number(r.MeanDB, 1), Verdict: v, Status: StatusWord(v), Curve: r.Curve, Row: r,
+		Measured: moment(r.At), Place: placeText(r), Level: number(r.MeanDB, 1), Verdict: Clean,
+		Status: orDash(string(r.Status)), Mark: statusVerdict(r.Status), Curve: r.Curve, Row: r,
 	}
+	if r.Worst != "" {
+		e.Verdict = verdict(r.Worst)
+	}
+	if r.Worst == take.Void {
+		e.Status, e.Mark = "void", Void
+	}
+	return e
 }
 
-// StatusWord says a verdict in one word.
-func StatusWord(verdict string) string {
-	switch verdict {
-	case Noted:
-		return "note"
-	case Remark:
-		return "remark"
-	case Void:
-		return "void, kept"
+// placeText says from where a take was measured, and on which side of a headphone.
+func placeText(r records.Row) string {
+	if r.Subject.Side == "" {
+		return orDash(r.Place)
 	}
-	return "clean"
+	return string(r.Subject.Side) + ", " + orDash(r.Place)
 }
 
 // Title names an entry above its details.
 func (e Entry) Title() string { return name(e.Row.Subject) }
-
-// Rows are the details of an entry.
-func (e Entry) Rows() []Row {
-	rows := []Row{
-		{"Measured", fullMoment(e.Row.At)},
-		{"By", orDash(e.Row.Person)},
-		{"Rig", e.Row.Rig},
-		{"Angle", degrees(e.Row.Subject.AngleDeg)},
-		{"Batch", e.Batch},
-		{"Mean, 300 Hz–3 kHz", quantity(e.Row.MeanDB, 1, "dB")},
-		{"Recording kept", "yes"},
-		{"Result", resultWord(e.Verdict)},
-		{"Program", e.Row.Version},
-	}
-	return rows
-}
-
-// resultWord says whether an entry may be used as a result.
-func resultWord(verdict string) string {
-	if verdict == Void {
-		return "void, kept against advice"
-	}
-	return "usable"
-}
 
 // Note is what was written about the unit.
 func (e Entry) Note() string { return e.Row.Subject.Note }
@@ -109,31 +84,3 @@ func (e Entry) Thumb() (x, y []float64) {
 
 // thumbDB is the height of a curve in small.
 const thumbDB = 30
-
-// CountLine tells how many takes the list holds.
-func (s State) CountLine() string {
-	takes := "takes"
-	if s.Count == 1 {
-		takes = "take"
-	}
-	switch {
-	case s.Count > len(s.List):
-		return fmt.Sprintf("%d %s match; the newest %d are shown", s.Count, takes, len(s.List))
-	case s.Find != "":
-		return fmt.Sprintf("%d %s match", s.Count, takes)
-	case s.Count == 0:
-		return "Nothing is kept yet. Measure in the Take room and press Keep take."
-	}
-	return fmt.Sprintf("%d %s", s.Count, takes)
-}
-
-// EmptyLine stands in an empty list.
-func (s State) EmptyLine() string {
-	switch {
-	case len(s.List) > 0:
-		return ""
-	case s.Find != "":
-		return "No take holds all of these words. Shorten the search."
-	}
-	return "Nothing is kept yet. Measure in the Take room and press Keep take."
-}

@@ -110,3 +110,43 @@ func toDBFS(peak float64) float64 {
 func fromDBFS(db float64) float64 {
 	return math.Pow(10, db/20)
 }
+
+// shortDay writes a day after a word, with its year where other is of another year or
+// is none. A zero day is nothing.
+func shortDay(t time.Time, word string, other time.Time) string {
+	switch {
+	case t.IsZero():
+		return ""
+	case t.Year() == other.Year():
+		return word + t.Local().Format("2 Jan")
+	}
+	return word + t.Local().Format("2 Jan 2006")
+}
+
+// grouped writes a count with its thousands apart: "1,284".
+func grouped(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	return s
+}
+
+// plural writes a count of things: "1 take", "1,284 takes".
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return grouped(n) + " " + what + "s"
+}
+
+// clock writes a time of today as "15:58", and any other with its day.
+func clock(t, now time.Time) string {
+	if dayText(t) == dayText(now) {
+		return t.Local().Format("15:04")
+	}
+	return fullMoment(t)
+}
+
+// joined is a list with commas.
+func joined(list []string) string { return strings.Join(list, ", ") }

@@ -39,7 +39,16 @@ func (d *Desk) Keep(ctx context.Context) error {
 		}
 	})
 	d.say(fmt.Sprintf("Kept: %s, recording and all. It is in Records.", name(t.Subject)))
-	return d.Search(ctx, s.Find)
+	return d.refreshTo(ctx, t.ID)
+}
+
+// refreshTo shows what was kept, and looks at it where the list shows it.
+func (d *Desk) refreshTo(ctx context.Context, id string) error {
+	err := d.Refresh(ctx)
+	if row := d.State().Listing.RowOf(id); row >= 0 {
+		d.GoTo(row)
+	}
+	return err
 }
 
 // Void tells whether the take in hand must not be used.
@@ -112,65 +121,6 @@ func (d *Desk) Open(ctx context.Context, id string) error {
 		return d.fail(err)
 	}
 	d.say(fmt.Sprintf("Opened: %s, measured %s. The recording is as it was.", name(t.Subject), fullMoment(t.At)))
-	return nil
-}
-
-// Delete takes a take out of the list. Restore, or Undo, brings it back.
-func (d *Desk) Delete(ctx context.Context, id string) error {
-	if err := d.parts.Records.Delete(ctx, id); err != nil {
-		return d.fail(fmt.Errorf("the take is not deleted: %w", err))
-	}
-	d.mu.Lock()
-	d.deleted = append(d.deleted, id)
-	d.mu.Unlock()
-	d.say("Deleted one take. Ctrl+Z brings it back.")
-	return d.Search(ctx, d.State().Find)
-}
-
-// Undo brings back the take that was deleted last. Where there is none it says so.
-func (d *Desk) Undo(ctx context.Context) error {
-	d.mu.Lock()
-	n := len(d.deleted)
-	id := ""
-	if n > 0 {
-		id, d.deleted = d.deleted[n-1], d.deleted[:n-1]
-	}
-	d.mu.Unlock()
-	if id == "" {
-		d.say("There is nothing to bring back: no take was deleted since the start.")
-		return nil
-	}
-	return d.Restore(ctx, id)
-}
-
-// Restore brings a deleted take back into the list.
-func (d *Desk) Restore(ctx context.Context, id string) error {
-	if err := d.parts.Records.Restore(ctx, id); err != nil {
-		return d.fail(fmt.Errorf("the take does not come back: %w", err))
-	}
-	d.say("Brought back one take.")
-	return d.Search(ctx, d.State().Find)
-}
-
-// listed is how many takes the list shows at once; a search finds the others.
-const listed = 500
-
-// Search lists what is kept and holds all words of find, newest first.
-func (d *Desk) Search(ctx context.Context, find string) error {
-	q := records.Query{Search: find, Limit: listed}
-	rows, err := d.parts.Records.List(ctx, q)
-	if err != nil {
-		return d.fail(fmt.Errorf("the records cannot be read: %w", err))
-	}
-	count, err := d.parts.Records.Count(ctx, q, 0)
-	if err != nil {
-		return d.fail(fmt.Errorf("the records cannot be read: %w", err))
-	}
-	list := make([]Entry, len(rows))
-	for i, r := range rows {
-		list[i] = entry(r)
-	}
-	d.change(RecordsTopic, func(s *State) { s.List, s.Count, s.Find = list, count.Takes, find })
 	return nil
 }
 

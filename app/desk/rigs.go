@@ -54,14 +54,18 @@ func (d *Desk) SetRigForm(ctx context.Context, f RigForm) ([]Field, error) {
 // SetRig uses and keeps a rig. A sound that runs is stopped first, since it runs
 // on the rig as it was.
 func (d *Desk) SetRig(ctx context.Context, r rig.Rig) error {
+	d.rigs.Lock()
+	defer d.rigs.Unlock()
 	d.sound.cancelNow()
 	d.sound.wait()
-	before := d.State().Rig
+	was := d.State()
+	before := was.Rig
 	if err := d.stage(r); err != nil {
 		return d.fail(err)
 	}
-	if err := d.keepRig(ctx, before, r); err != nil {
-		return d.fail(fmt.Errorf("the rig cannot be kept: %w", err))
+	version, err := d.keepRig(ctx, was, r)
+	if err != nil {
+		return d.fail(err)
 	}
 	rigs, err := records.Rigs(d.parts.Records).Values(ctx)
 	if err != nil {
@@ -69,7 +73,7 @@ func (d *Desk) SetRig(ctx context.Context, r rig.Rig) error {
 	}
 	d.change(RigTopic|SubjectTopic|BenchTopic, func(s *State) {
 		s.Bench = fresh(s.Bench, before, r)
-		s.Rig, s.Rigs = r, rigs
+		s.Rig, s.Rigs, s.kept = r, rigs, version
 		s.Programme.RateHz, s.Programme.LevelDBFS = r.RateHz, r.LevelDBFS
 		s.Programme.HighHz = min(s.Programme.HighHz, r.RateHz*0.49)
 		s.Subject = followSubject(s.Subject, before, r)

@@ -235,8 +235,8 @@ func TestASeriesIsKeptAndOpensAsOne(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := d.State()
-	if !s.Kept || len(s.List) != 3 || !strings.Contains(s.Notice.Text, "3 seatings") {
-		t.Fatalf("kept %v, %d in the list, %q", s.Kept, len(s.List), s.Notice.Text)
+	if !s.Kept || len(s.Listing.Held()) != 3 || !strings.Contains(s.Notice.Text, "3 seatings") {
+		t.Fatalf("kept %v, %d in the list, %q", s.Kept, len(s.Listing.Held()), s.Notice.Text)
 	}
 	if _, asks := s.Question(s.SweepLevel()); !asks {
 		t.Error("the next series would not ask")

@@ -37,7 +37,7 @@ func (d *Desk) keepSeries(ctx context.Context) error {
 		}
 	})
 	d.say(fmt.Sprintf("Kept: %s, %s, each with its recording. They are in Records, and open together.", name(s.Subject), seatings(len(all))))
-	return d.Search(ctx, s.Find)
+	return d.Refresh(ctx)
 }
 
 // openSeries takes a kept series in hand, showing the take that was chosen.
