@@ -77,13 +77,3 @@ func groupSample() Chart {
 		Cursor: &Cursor{X: 3100, Names: true},
 	}
 }
-
-// cursorSample is four takes with their values at a cursor.
-func cursorSample() Chart {
-	c := boardSample()
-	c.Cursor = &Cursor{X: 3100}
-	for i := range c.Traces {
-		c.Traces[i].Y = curveOf(c.Traces[i].X, func(f float64) float64 { return wooferLevel(f) + 0.2*float64(i)*math.Sin(math.Log2(f)*4) })
-	}
-	return c
-}

@@ -24,7 +24,7 @@ type measuring struct {
 	rig                       string
 	output, input             string
 	outChannel, inChannel     int
-	rate, level, limit        float64
+	rate, level, most         float64
 	simulate, faults, fixture string
 	files                     string
 
@@ -40,6 +40,9 @@ type measuring struct {
 	seatings int    // of a series; 0: one take
 	side     string // of a headphone
 	yes      bool   // ask nothing between seatings
+
+	lowestHz, highestVolts float64 // drive limits
+	unchecked              bool    // accepted that the volts cannot be checked
 }
 
 // take is the command that measures.
@@ -65,7 +68,7 @@ func (p *program) take() *cobra.Command {
 	flags.IntVar(&m.inChannel, "input-channel", 1, "channel of the microphone, from 1")
 	flags.Float64Var(&m.rate, "rate", 48000, "sample rate in Hz")
 	flags.Float64Var(&m.level, "level", -40, "level of the sweep in dBFS")
-	flags.Float64Var(&m.limit, "limit", -12, "highest level that may be played, in dBFS")
+	flags.Float64Var(&m.most, "limit", -12, "highest level that may be played, in dBFS")
 	flags.StringVar(&m.simulate, "simulate", "", "measure on the simulated rig: "+strings.Join(simulated.Subjects()[:4], ", "))
 	flags.StringVar(&m.faults, "faults", "", "faults of the simulated rig, with commas between them: "+strings.Join(simulated.FaultNames(), ", "))
 	flags.StringVar(&m.files, "files", "", "measure by a pair of files in this folder: play its stimulus.wav and record it as its recording.wav")
@@ -85,6 +88,7 @@ func (p *program) take() *cobra.Command {
 	flags.BoolVar(&m.keep, "keep", false, "keep the take in the records")
 	flags.StringVar(&m.override, "override", "", "keep a void take all the same, for this reason, which stays on it for ever")
 	m.addSeries(flags)
+	m.addLimits(flags)
 	how.add(cmd, "auto")
 	return cmd
 }
@@ -97,7 +101,7 @@ func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 		return err
 	}
 	var store records.Store
-	if m.keep || m.rig != "" {
+	if m.keep || m.rig != "" || m.subject.Model != "" {
 		var err error
 		if store, err = p.openStore(ctx, chosen.Settings()); err != nil {
 			return err
@@ -106,6 +110,9 @@ func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 	}
 	r, err := m.chooseRig(ctx, cmd, store)
 	if err != nil {
+		return err
+	}
+	if err := m.limitDrive(ctx, cmd, store); err != nil {
 		return err
 	}
 	programme := m.programme(r, cmd)
@@ -206,7 +213,7 @@ func (m measuring) chooseRig(ctx context.Context, cmd *cobra.Command, store reco
 		}
 		r = desk.NewRig("command line")
 		r.OutputDevice, r.InputDevice = m.output, firstOf(m.input, m.output)
-		r.LevelDBFS, r.LimitDBFS, r.RateHz = m.level, m.limit, m.rate
+		r.LevelDBFS, r.LimitDBFS, r.RateHz = m.level, m.most, m.rate
 	default:
 		r.OutputDevice, r.InputDevice = simulated.DeviceID, simulated.DeviceID
 	}
@@ -219,7 +226,7 @@ func (m measuring) chooseRig(ctx context.Context, cmd *cobra.Command, store reco
 	change := map[string]func(){
 		"rate":     func() { r.RateHz = m.rate },
 		"level":    func() { r.LevelDBFS = m.level },
-		"limit":    func() { r.LimitDBFS = m.limit },
+		"limit":    func() { r.LimitDBFS = m.most },
 		"fixture":  func() { r.Fixture = m.fixture },
 		"simulate": func() { r.Simulated.Subject = m.simulate },
 		"serial":   func() { r.Simulated.Serial = m.subject.Serial },

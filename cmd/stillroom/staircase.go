@@ -165,16 +165,6 @@ func (p *program) climbWith(ctx context.Context, cmd *cobra.Command, c climbing,
 	return errors.Join(failed, p.tellStaircase(got, below, c.plot))
 }
 
-// withLimits finds the drive limits of a model that is kept.
-func withLimits(ctx context.Context, store records.Store, s take.Subject) (take.Subject, error) {
-	m, err := records.Models(store).Get(ctx, s.Model)
-	if errors.Is(err, records.ErrNoDocument) {
-		return s, nil
-	}
-	s.Limits = m.Value.Limits()
-	return s, err
-}
-
 // stepTold names each step once as it begins.
 func (p *program) stepTold() func(staircase.Progress) {
 	last := 0
