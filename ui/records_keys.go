@@ -15,8 +15,8 @@ func (v *recordsView) key(e *fyne.KeyEvent) bool {
 		fyne.KeyX: v.toggleHere, fyne.KeyInsert: v.toggleHere,
 		fyne.KeyT: func() { v.shell.hop.run(v.openTags) }, fyne.KeyC: v.compare,
 		fyne.KeyF: func() { v.focus(v.heads.find) },
-		fyne.KeyN: func() { v.focus(v.side.notes.add) },
-		fyne.KeyS: func() { v.focus(v.side.status.drop) },
+		fyne.KeyN: func() { v.side.reveal(v.side.notes.box); v.focus(v.side.notes.add) },
+		fyne.KeyS: func() { v.side.reveal(v.side.status.box); v.focus(v.side.status.drop) },
 	}
 	do, known := does[e.Name]
 	if known {

@@ -29,6 +29,7 @@ type recordsSide struct {
 	remove  *button
 	foot    *fyne.Container
 	lists   *fyne.Container
+	scroll  *container.Scroll
 	chart   string // ID of the take whose chart is shown
 }
 
@@ -48,8 +49,16 @@ func newRecordsSide(v *recordsView) *recordsSide {
 	p.box = newSidePanel(s.look)
 	p.lists = newColumn(14, panelWidth-32, p.title, p.picture, p.details.box, p.status.box, p.notes.box, p.history.box)
 	p.foot = newStretchRow(8, 0, p.open, p.remove)
-	fillSidePanel(p.box, container.NewVScroll(newInset(0, 0, 10, 8, p.lists)), p.foot)
+	p.scroll = container.NewVScroll(newInset(0, 0, 10, 8, p.lists))
+	fillSidePanel(p.box, p.scroll, p.foot)
 	return p
+}
+
+// reveal scrolls to a part of the panel, as little as needed.
+func (p *recordsSide) reveal(part *fyne.Container) {
+	top := part.Position().Y
+	bottom := top + part.Size().Height
+	p.scroll.ScrollToOffset(fyne.NewPos(0, max(min(p.scroll.Offset.Y, top), bottom-p.scroll.Size().Height)))
 }
 
 // tall gives objects a fixed height.

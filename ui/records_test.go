@@ -290,3 +290,22 @@ func TestRecordsLarge(t *testing.T) {
 		t.Errorf("the failed unit has the mark %q", mark.name)
 	}
 }
+
+// In a low window the line for a note is out of sight until N brings it up.
+func TestNotesAreBroughtIntoSight(t *testing.T) {
+	s, _ := withTakes(t, settings.Daylight, 6, 1100, 640)
+	v := s.records()
+	for range 5 {
+		if err := s.desk.AddNote(t.Context(), "a note that takes two lines of the panel, since it is long"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s.hop.deliver()
+	s.key(press(fyne.KeyN))
+	s.soon(t, "the line for a note", func() bool { return s.window.Canvas().Focused() == v.side.notes.add })
+	bottom := v.side.notes.box.Position().Y + v.side.notes.box.Size().Height
+	if seen := v.side.scroll.Offset.Y + v.side.scroll.Size().Height; bottom > seen {
+		t.Errorf("the line ends at %v, what is seen at %v", bottom, seen)
+	}
+	picture(t, s, "records-notes")
+}
