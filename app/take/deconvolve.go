@@ -33,6 +33,12 @@ const (
 	// burstDB how far a block must stand out of the rest to be a click.
 	residueKeepS = 0.25
 	burstDB      = 10
+	// residueOctaves is over how much of the sweep the residue counts as steady.
+	residueOctaves = 0.4
+	// residueShape is the share of the bandwidth that the slope of noise fills, and
+	// burstChance how often noise alone may be taken for a click, in one take.
+	residueShape = 0.55
+	burstChance  = 0.001
 	// A decay is followed this far after the sweep, at least and at most.
 	shortestPauseS = 0.02
 	longestPauseS  = 3
@@ -192,10 +198,31 @@ func (s *Study) inspect(residue []float64) {
 	from := int((s.onsetS + sweep.TimeAt(s.stimulus.LowHz)) * s.rateHz)
 	to := int((s.onsetS + sweep.TimeAt(s.stimulus.HighHz)) * s.rateHz)
 	from, to = min(max(from, 0), len(residue)), min(max(to, 0), len(residue))
-	s.residueRMS = math.Sqrt(powerOf(residue[from:max(from, to)]))
-	for _, b := range impulse.FindBursts(residue[from:max(from, to)], s.rateHz, burstDB) {
-		s.clicks = append(s.clicks, impulse.Burst{At: b.At + from, ClearDB: b.ClearDB})
+	residue = residue[from:max(from, to)]
+	s.residueRMS = math.Sqrt(powerOf(residue))
+	for _, b := range impulse.FindBursts(residue, s.rateHz, burstDB, s.steadyS()) {
+		b.At += from
+		if b.ClearDB > s.noiseRiseDB(b.At, len(residue)) {
+			s.clicks = append(s.clicks, b)
+		}
 	}
+}
+
+// steadyS is how long the residue keeps its level. What is taken out of it follows the
+// sweep, so that its bandwidth, and with it the level of its noise, doubles with each
+// octave of the sweep.
+func (s *Study) steadyS() float64 { return residueOctaves * math.Ln2 * s.stimulus.Sweep.L() }
+
+// noiseRiseDB is how far noise alone may stand out of the residue at a sample. What is
+// left there lies below the frequency that the sweep passed residueKeepS before, and
+// above the highest order taken out; where the sweep is short that is a narrow band,
+// and a block of it varies much.
+func (s *Study) noiseRiseDB(at, samples int) float64 {
+	nowS := float64(at)/s.rateHz - s.onsetS
+	sweep := s.stimulus.Sweep
+	left := sweep.FrequencyAt(nowS-residueKeepS) + math.Max(0, s.rateHz/2-impulse.ResidueOrders*sweep.FrequencyAt(nowS))
+	blocks := float64(samples) / s.rateHz / impulse.ClickS
+	return impulse.NoiseRiseDB(residueShape*left, impulse.ClickS, burstChance/blocks)
 }
 
 func powerOf(x []float64) float64 {

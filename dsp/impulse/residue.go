@@ -7,17 +7,21 @@ import (
 
 // Blocks in which energy is compared. A click is short and reaches high; a slam is
 // long and low, where a short block of noise varies too much to tell it. Levels count
-// as steady over some 150 blocks.
+// as steady over at most some 150 blocks, and are compared with no fewer than 9.
 const (
-	clickS = 0.002
-	slamS  = 0.02
-	around = 75 // blocks to either side
+	ClickS      = 0.002 // length of the blocks for clicks, s
+	slamS       = 0.02
+	mostAround  = 75 // blocks to either side
+	leastAround = 4
 	// the median of the surroundings moves slowly: it is taken anew every few blocks
 	medianEvery = 5
 	// slamExtraDB is how much further a slam must stand out: a long low block of
 	// pink noise varies more.
 	slamExtraDB = 4
 )
+
+// ResidueOrders is how many times the frequency of the sweep Residue takes out.
+const ResidueOrders = 9.5
 
 // Residue returns what is left of a recorded sweep when the linear response, keepS
 // long, and the harmonic orders up to 9 are taken out of it: noise, clicks, what
@@ -27,7 +31,7 @@ const (
 func (d *Deconvolver) Residue(stimulus []float64, h *Impulse, zeroS, lL, keepS float64) []float64 {
 	n := len(h.Samples)
 	rest := slices.Clone(h.Samples)
-	from := int((zeroS - lL*math.Log(9.5)) * h.RateHz)
+	from := int((zeroS - lL*math.Log(ResidueOrders)) * h.RateHz)
 	to := int((zeroS + keepS) * h.RateHz)
 	for i := from; i < to; i++ {
 		rest[((i%n)+n)%n] = 0
@@ -48,10 +52,12 @@ type Burst struct {
 
 // FindBursts returns the clicks and slams in x: blocks of 2 ms of its slope, and of
 // 20 ms of its mean over a millisecond, whose energy stands more than thresholdDB
-// over the median of the blocks around, neighbours taken together.
-func FindBursts(x []float64, rateHz, thresholdDB float64) []Burst {
-	out := burstsIn(slope(x), max(1, int(clickS*rateHz)), thresholdDB)
-	for _, b := range burstsIn(smoothed(x, max(1, int(0.001*rateHz))), max(1, int(slamS*rateHz)), thresholdDB+slamExtraDB) {
+// over the median of the blocks around, neighbours taken together. For clicks around is
+// steadyS to either side, over which the level of what is there hardly changes.
+func FindBursts(x []float64, rateHz, thresholdDB, steadyS float64) []Burst {
+	near := min(max(int(steadyS/ClickS), leastAround), mostAround)
+	out := burstsIn(slope(x), max(1, int(ClickS*rateHz)), near, thresholdDB)
+	for _, b := range burstsIn(smoothed(x, max(1, int(0.001*rateHz))), max(1, int(slamS*rateHz)), mostAround, thresholdDB+slamExtraDB) {
 		known := slices.ContainsFunc(out, func(c Burst) bool { return math.Abs(float64(c.At-b.At)) < 2*slamS*rateHz })
 		if !known {
 			out = append(out, b)
@@ -83,7 +89,7 @@ func smoothed(x []float64, n int) []float64 {
 	return out
 }
 
-func burstsIn(x []float64, size int, thresholdDB float64) []Burst {
+func burstsIn(x []float64, size, around int, thresholdDB float64) []Burst {
 	levels := make([]float64, len(x)/size)
 	for b := range levels {
 		sum := 0.0

@@ -64,7 +64,7 @@ func TestCleanTakesStaySilent(t *testing.T) {
 		o := simulated.Options{Subject: subjects[n%4], Serial: fmt.Sprintf("unit %d", n), Seed: uint64(n), NoiseDBFS: -75 - float64(n%3)*5}
 		a := measured(t, o, take.DefaultSettings(), func(p *excitation.Programme) {
 			p.Repeats = 1 + n%7/6
-			p.DurationS = 1.5 + float64(n%3)
+			p.DurationS = 0.7 + 0.8*float64(n/4%4)
 		})
 		for _, f := range a.Findings {
 			if f.Severity == take.Note || f.Code == "noisy-band" || f.Code == "low-signal" {
