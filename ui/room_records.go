@@ -40,6 +40,7 @@ func newRecordsRoom(s *shell) *recordsView {
 	v.all = &fyne.Container{Layout: &panelRight{}, Objects: []fyne.CanvasObject{newInset(gap+1, 12, 12, 10, sheet), v.side.box}}
 	s.window.Canvas().AddShortcut(&fyne.ShortcutSelectAll{}, func(fyne.Shortcut) { v.selectAll() })
 	s.run(s.desk.Follow)
+	s.run(s.desk.FollowSpool)
 	return v
 }
 

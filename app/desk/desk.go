@@ -15,6 +15,7 @@ import (
 	"stillroom/app/audio"
 	"stillroom/app/model"
 	"stillroom/app/records"
+	"stillroom/app/records/spool"
 	"stillroom/app/rig"
 	"stillroom/app/settings"
 	"stillroom/app/take"
@@ -97,6 +98,9 @@ type State struct {
 
 	Listing Listing // of the records
 	Detail  Detail  // of the take that is looked at there
+
+	Spool   spool.State // what waits on this machine for the records
+	Spooled bool        // that is followed: see FollowSpool
 }
 
 // Work is what the desk is doing with sound.

@@ -38,7 +38,7 @@ func (d *Desk) Keep(ctx context.Context) error {
 			s.Kept, s.Take = true, &t
 		}
 	})
-	d.say(fmt.Sprintf("Kept: %s, recording and all. It is in Records.", name(t.Subject)))
+	d.say(d.keptLine(fmt.Sprintf("Kept: %s, recording and all. It is in Records.", name(t.Subject)), name(t.Subject), t.ID))
 	return d.refreshTo(ctx, t.ID)
 }
 

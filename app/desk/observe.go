@@ -16,6 +16,7 @@ const (
 	NoticeTopic                     // a line for the reader
 	ChoiceTopic                     // the settings of this person
 	BenchTopic                      // the cards of the rig: pictures, results that wait
+	SpoolTopic                      // what waits on this machine for the records
 )
 
 // Observer is told what changed. The call may come from any goroutine, and comes

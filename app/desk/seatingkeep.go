@@ -36,7 +36,8 @@ func (d *Desk) keepSeries(ctx context.Context) error {
 			now.Kept, now.Consent = true, consent{} // the next series asks again
 		}
 	})
-	d.say(fmt.Sprintf("Kept: %s, %s, each with its recording. They are in Records, and open together.", name(s.Subject), seatings(len(all))))
+	line := fmt.Sprintf("Kept: %s, %s, each with its recording. They are in Records, and open together.", name(s.Subject), seatings(len(all)))
+	d.say(d.keptLine(line, name(s.Subject)+", "+seatings(len(all)), all[0].Take.ID))
 	return d.Refresh(ctx)
 }
 

@@ -17,7 +17,7 @@ const ExampleNote = "Example: measured on the simulated rig at the first start. 
 func (d *Desk) FirstStart(ctx context.Context) error {
 	s := d.State()
 	n, err := d.parts.Records.Count(ctx, records.Query{}, 1)
-	if err != nil || n.Takes > 0 || s.Rig.Kind != Simulated || s.Settings.Rig != "" {
+	if err != nil || n.Takes > 0 || s.Rig.Kind != Simulated || s.Settings.Rig != "" || d.recordsAway() {
 		return err
 	}
 	if err := d.Choose(func(c *settings.Settings) { c.Rig = s.Rig.Name }); err != nil {

@@ -102,11 +102,12 @@ func (p *program) measure(cmd *cobra.Command, m measuring, how reading) error {
 	}
 	var store records.Store
 	if m.keep || m.rig != "" || m.subject.Model != "" {
-		var err error
-		if store, err = p.openStore(ctx, chosen.Settings()); err != nil {
+		spooled, err := p.openSpooled(ctx, chosen.Settings())
+		if err != nil {
 			return err
 		}
-		defer store.Close()
+		defer spooled.Close()
+		store = spooled
 	}
 	r, err := m.chooseRig(ctx, cmd, store)
 	if err != nil {
@@ -186,7 +187,7 @@ func (p *program) keep(ctx context.Context, store records.Store, one *take.Take,
 	if err := store.Keep(ctx, records.Kept{Take: one, Summary: desk.Summary(whole)}); err != nil {
 		return err
 	}
-	fmt.Fprintf(p.errs, "stillroom: kept as %s in %s\n", one.ID, store.Where())
+	p.tellKept(store, one.ID)
 	return nil
 }
 

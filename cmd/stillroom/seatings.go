@@ -135,7 +135,7 @@ func (p *program) keepSeries(ctx context.Context, m plan, all []seated, analysed
 		return fmt.Errorf("the series is not kept: %w", err)
 	}
 	for _, s := range all {
-		fmt.Fprintf(p.errs, "stillroom: kept as %s in %s\n", s.take.ID, m.store.Where())
+		p.tellKept(m.store, s.take.ID)
 	}
 	return nil
 }

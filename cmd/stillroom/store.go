@@ -3,9 +3,12 @@ package main
 import (
 	"context"
 	"fmt"
+	"path/filepath"
+	"strings"
 
 	"stillroom/app/records"
 	"stillroom/app/records/database"
+	"stillroom/app/records/spool"
 	"stillroom/app/settings"
 )
 
@@ -27,6 +30,40 @@ func (p *program) openStore(ctx context.Context, chosen settings.Settings) (reco
 		return nil, fmt.Errorf("the records cannot be opened: %w", err)
 	}
 	return store, nil
+}
+
+// openSpooled opens the records so that takes wait on this machine while the records
+// cannot be reached. Close them after use.
+func (p *program) openSpooled(ctx context.Context, chosen settings.Settings) (*spool.Store, error) {
+	url := p.storeURL(chosen)
+	place := placeOf(url)
+	store, err := spool.Open(ctx, spool.Parts{Where: place, Folder: settings.Waiting(place),
+		Open: func(ctx context.Context) (records.Store, error) { return database.Open(ctx, url) }})
+	if err != nil {
+		return nil, fmt.Errorf("the records cannot be opened: %w", err)
+	}
+	return store, nil
+}
+
+// placeOf names records without a password: the same for all ways to write one path.
+func placeOf(url string) string {
+	clean, _ := settings.WithoutPassword(url)
+	if strings.Contains(clean, "://") {
+		return clean
+	}
+	if whole, err := filepath.Abs(clean); err == nil {
+		return whole
+	}
+	return clean
+}
+
+// tellKept says where a take was kept.
+func (p *program) tellKept(store records.Store, id string) {
+	if s, spooled := store.(*spool.Store); spooled && s.Waits(id) {
+		fmt.Fprintf(p.errs, "stillroom: kept on this machine as %s, since the records cannot be reached (%s); it goes into them when the program is started and they answer\n", id, oneLine(s.State().Away))
+		return
+	}
+	fmt.Fprintf(p.errs, "stillroom: kept as %s in %s\n", id, store.Where())
 }
 
 // choices loads the person's settings and says what is wrong with them on errs.

@@ -28,7 +28,7 @@ func (p *program) window(ctx context.Context) error {
 // interface that cannot be opened is said on errs, and the window opens without it.
 func (p *program) openWindow(ctx context.Context) (err error) {
 	chosen := p.choices()
-	store, err := p.openStore(ctx, chosen.Settings())
+	store, err := p.openSpooled(ctx, chosen.Settings())
 	if err != nil {
 		return err
 	}
