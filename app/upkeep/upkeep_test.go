@@ -236,11 +236,11 @@ func TestRetention(t *testing.T) {
 		keep model.Retention
 		want []string
 	}{
-		"nothing said":        {model.Retention{}, nil},
-		"all":                 {model.Retention{Rule: "all"}, nil},
-		"none":                {model.Retention{Rule: "chosen"}, []string{id(0), id(1), id(2), id(3), id(4), id(5), id(6), id(21)}},
-		"failures":            {model.Retention{Rule: "chosen", Failures: true}, []string{id(0), id(2), id(3), id(5), id(6), id(21)}},
-		"references":          {model.Retention{Rule: "chosen", References: true}, []string{id(0), id(1), id(4), id(5), id(6), id(21)}},
+		"nothing said": {model.Retention{}, nil},
+		"all":          {model.Retention{Rule: "all"}, nil},
+		"none":         {model.Retention{Rule: "chosen"}, []string{id(0), id(1), id(2), id(3), id(4), id(5), id(6), id(21)}},
+		"failures":     {model.Retention{Rule: "chosen", Failures: true}, []string{id(0), id(2), id(3), id(5), id(6), id(21)}},
+		"references":   {model.Retention{Rule: "chosen", References: true}, []string{id(0), id(1), id(4), id(5), id(6), id(21)}},
 		"sixteen days": {model.Retention{Rule: "chosen", Days: 16}, []string{id(0), id(1), id(2), id(3), id(4), id(5)}},
 	} {
 		if _, ids := plan(x.keep); !slices.Equal(ids, x.want) {
