@@ -164,10 +164,13 @@ func (w *writing) refuseKept(ctx context.Context, ids []string) error {
 	return chunked(ids, func(some []string) error {
 		var id string
 		err := w.row(ctx, "SELECT id FROM take WHERE id IN ("+marks(len(some))+") LIMIT 1", anys(some), &id)
-		if absent(err) {
+		switch {
+		case absent(err):
 			return nil
+		case err != nil:
+			return err
 		}
-		return errors.Join(err, fmt.Errorf("take %s: %w", id, records.ErrExists))
+		return fmt.Errorf("take %s: %w", id, records.ErrExists)
 	})
 }
 

@@ -3,7 +3,6 @@ package database
 import (
 	"context"
 	"crypto/sha256"
-	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -53,8 +52,8 @@ func (w *writing) eventForAll(ctx context.Context, ids []string, what records.Wh
 
 // Shed implements records.Store.
 func (d *database) Shed(ctx context.Context, t *take.Take) error {
-	if len(t.Capture.Channels) > 0 {
-		return fmt.Errorf("shedding the recording of take %s: the take given in its place has a recording itself", t.ID)
+	if len(t.Capture.Channels) > 0 || t.Impulses == nil {
+		return fmt.Errorf("shedding the recording of take %s: the take given in its place has a recording, or no impulse responses", t.ID)
 	}
 	document, err := d.packer.packTake(t)
 	if err != nil {
@@ -63,8 +62,11 @@ func (d *database) Shed(ctx context.Context, t *take.Take) error {
 	sum := sha256.Sum256(document)
 	return d.write(ctx, "shedding the recording of take "+t.ID+" in", len(document), func(ctx context.Context, w *writing) error {
 		n, err := w.exec(ctx, "UPDATE take SET bytes = 0 WHERE id = ? AND deleted_us IS NULL AND bytes > 0", t.ID)
-		if err != nil || n == 0 {
-			return errors.Join(err, fmt.Errorf("%w with a recording", records.ErrNoTake))
+		if err == nil && n == 0 {
+			err = fmt.Errorf("%w with a recording", records.ErrNoTake)
+		}
+		if err != nil {
+			return err
 		}
 		if _, err := w.exec(ctx, "UPDATE take_document SET sha256 = ?, body = ? WHERE take_id = ?", sum[:], document, t.ID); err != nil {
 			return err
