@@ -24,7 +24,8 @@ const (
 
 // childWorks are what the test program does as another program.
 func childWorks() map[string]func() int {
-	return map[string]func() int{"keep": keepTakes, "open": openOnce, "allot": allotNumbers}
+	return map[string]func() int{"keep": keepTakes, "open": openOnce, "allot": allotNumbers,
+		"limited": keepLimited, "full": fillUp}
 }
 
 // keepTakes keeps one take after the other and prints the ID of each that is kept.
