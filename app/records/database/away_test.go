@@ -16,6 +16,7 @@ import (
 // kept is there; what it was not told it keeps again; the same open store comes back
 // by itself, and says what it cannot reach, without the password.
 func TestServerGoesAndComesBackDuringSaves(t *testing.T) {
+	t.Parallel()
 	s := private(t)
 	p := newSchema(t, s.URL("postgres", servers.Owner, s.Password, ""))
 	store := p.open(t)

@@ -15,7 +15,7 @@ import (
 // tables of another program are left alone and what is up to date waits for no lock,
 // then looks again under the lock, because another program may have been faster.
 func migrate(ctx context.Context, db *sql.DB, e engine, steps []string) error {
-	done, err := stepsDone(ctx, session{db, e.bind}, e, steps)
+	done, err := stepsDone(ctx, session{db, e.bind, nil}, e, steps)
 	if err != nil {
 		return err
 	}
@@ -27,7 +27,7 @@ func migrate(ctx context.Context, db *sql.DB, e engine, steps []string) error {
 		return err
 	}
 	defer tx.Rollback()
-	s := session{tx, e.bind}
+	s := session{tx, e.bind, nil}
 	if err := e.claim(ctx, s); err != nil {
 		return err
 	}

@@ -36,6 +36,7 @@ func people(t *testing.T) (owner *database, as func(role string) *database) {
 
 // What each role may do, tried with real logins.
 func TestRoles(t *testing.T) {
+	t.Parallel()
 	owner, as := people(t)
 	keepAll(t, owner, sampleTake(1, 10), sampleTake(2, 10))
 	for kind, name := range map[records.Kind]string{records.RigKind: "bench", records.ModelKind: "Heron 6", records.ReferenceKind: "Heron 6"} {

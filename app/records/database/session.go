@@ -17,6 +17,17 @@ type querier interface {
 type session struct {
 	q    querier
 	bind func(string) string
+
+	// limit bounds each query in time; nil where the call as a whole is bounded.
+	limit func(ctx context.Context, bytes int) (context.Context, context.CancelFunc)
+}
+
+// limited is the context of one query.
+func (s session) limited(ctx context.Context) (context.Context, context.CancelFunc) {
+	if s.limit == nil {
+		return ctx, func() {}
+	}
+	return s.limit(ctx, 0)
 }
 
 // exec returns how many rows were changed.
@@ -31,6 +42,8 @@ func (s session) exec(ctx context.Context, statement string, args ...any) (int, 
 
 // row reads one row into the pointers; sql.ErrNoRows where there is none.
 func (s session) row(ctx context.Context, query string, args []any, into ...any) error {
+	ctx, cancel := s.limited(ctx)
+	defer cancel()
 	return s.q.QueryRowContext(ctx, s.bind(query), args...).Scan(into...)
 }
 
@@ -39,6 +52,8 @@ type scanner interface{ Scan(into ...any) error }
 
 // collect reads all rows of a query.
 func collect[T any](ctx context.Context, s session, query string, args []any, scan func(scanner) (T, error)) ([]T, error) {
+	ctx, cancel := s.limited(ctx)
+	defer cancel()
 	found, err := s.q.QueryContext(ctx, s.bind(query), args...)
 	if err != nil {
 		return nil, err

@@ -19,7 +19,7 @@ func (lite) watch(ctx context.Context, d *database) (<-chan records.Change, erro
 	if err != nil {
 		return nil, err
 	}
-	l := &looker{session: session{conn, d.engine.bind}}
+	l := &looker{session: session{conn, d.engine.bind, nil}}
 	if _, err := l.look(ctx); err != nil {
 		conn.Close()
 		return nil, err

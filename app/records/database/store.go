@@ -69,7 +69,7 @@ func (d *database) Everything(ctx context.Context) iter.Seq2[records.Whole, erro
 }
 
 // read is a session outside of any transaction.
-func (d *database) read() session { return session{d.db, d.engine.bind} }
+func (d *database) read() session { return session{d.db, d.engine.bind, nil} }
 
 // writing is one transaction with the changes that it makes.
 type writing struct {
@@ -88,7 +88,7 @@ func (d *database) write(ctx context.Context, doing string, bytes int, fn func(c
 		return d.explain(doing, err)
 	}
 	defer tx.Rollback()
-	w := &writing{session: session{tx, d.engine.bind}}
+	w := &writing{session: session{tx, d.engine.bind, nil}}
 	if err := fn(ctx, w); err != nil {
 		return d.explain(doing, err)
 	}

@@ -23,9 +23,7 @@ type storedTake struct {
 
 // Take implements records.Store.
 func (d *database) Take(ctx context.Context, id string) (*take.Take, error) {
-	ctx, cancel := d.engine.within(ctx, 0)
-	defer cancel()
-	stored, err := d.read().take(ctx, id)
+	stored, err := d.findTake(ctx, id)
 	switch {
 	case absent(err):
 		return nil, fmt.Errorf("%w: %s is not in %s", records.ErrNoTake, id, d.place)
@@ -35,6 +33,23 @@ func (d *database) Take(ctx context.Context, id string) (*take.Take, error) {
 		return nil, fmt.Errorf("%w: %s is deleted; restore it first", records.ErrNoTake, id)
 	}
 	return d.unpack(id, stored)
+}
+
+// findTake reads what is stored of a take, after its size has said how long that may last.
+func (d *database) findTake(ctx context.Context, id string) (storedTake, error) {
+	s := session{d.db, d.engine.bind, d.engine.within}
+	var bytes int64
+	if err := s.row(ctx, "SELECT bytes FROM take WHERE id = ?", []any{id}, &bytes); err != nil {
+		return storedTake{}, err
+	}
+	return d.stored(ctx, s, id, bytes)
+}
+
+// stored reads a take whose recording has so many bytes.
+func (d *database) stored(ctx context.Context, s session, id string, bytes int64) (storedTake, error) {
+	ctx, cancel := d.engine.within(ctx, int(bytes))
+	defer cancel()
+	return session{s.q, s.bind, nil}.take(ctx, id)
 }
 
 func (s session) take(ctx context.Context, id string) (storedTake, error) {

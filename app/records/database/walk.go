@@ -15,20 +15,36 @@ const pageOfWalk = 200
 // errStopped says that the reader of a walk wants no more.
 var errStopped = errors.New("stopped")
 
-// walk yields everything as it is in one snapshot.
+// walk yields everything as it is in one snapshot. It may last as long as its reader
+// likes, so not the walk is bounded in time but each query.
 func (d *database) walk(ctx context.Context, yield func(records.Whole, error) bool) {
-	conn, err := d.db.Conn(ctx)
+	conn, err := d.conn(ctx)
 	if err == nil {
 		defer conn.Close()
-		_, err = conn.ExecContext(ctx, d.engine.snapshot())
+		err = d.inTime(ctx, conn, d.engine.snapshot())
 	}
 	if err == nil {
-		defer conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK")
-		err = d.walkAll(ctx, session{conn, d.engine.bind}, yield)
+		defer d.inTime(context.WithoutCancel(ctx), conn, "ROLLBACK")
+		err = d.walkAll(ctx, session{conn, d.engine.bind, d.engine.within}, yield)
 	}
 	if err != nil && !errors.Is(err, errStopped) {
 		yield(records.Whole{}, d.explain("reading everything in", err))
 	}
+}
+
+// conn is a connection of its own.
+func (d *database) conn(ctx context.Context) (*sql.Conn, error) {
+	ctx, cancel := d.engine.within(ctx, 0)
+	defer cancel()
+	return d.db.Conn(ctx)
+}
+
+// inTime runs one short statement.
+func (d *database) inTime(ctx context.Context, conn *sql.Conn, statement string) error {
+	ctx, cancel := d.engine.within(ctx, 0)
+	defer cancel()
+	_, err := conn.ExecContext(ctx, statement)
+	return err
 }
 
 func (d *database) walkAll(ctx context.Context, s session, yield func(records.Whole, error) bool) error {
@@ -143,7 +159,7 @@ func (d *database) walkTakes(ctx context.Context, s session, give func(records.W
 }
 
 func (d *database) giveTake(ctx context.Context, s session, row records.Row, give func(records.Whole, error) error) error {
-	stored, err := s.take(ctx, row.ID)
+	stored, err := d.stored(ctx, s, row.ID, row.Bytes)
 	if err != nil {
 		return fmt.Errorf("take %s: %w", row.ID, err)
 	}
