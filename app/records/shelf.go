@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"strings"
 
+	"stillroom/app/board"
 	"stillroom/app/model"
 	"stillroom/app/rig"
 )
@@ -33,6 +34,11 @@ func Rigs(store Store) Shelf[rig.Rig] {
 // Models is the shelf of the models.
 func Models(store Store) Shelf[model.Model] {
 	return NewShelf(store, ModelKind, func(m model.Model) string { return m.Name })
+}
+
+// Boards is the shelf of the boards.
+func Boards(store Store) Shelf[board.Board] {
+	return NewShelf(store, BoardKind, func(b board.Board) string { return b.Name })
 }
 
 // NewShelf is the shelf of any kind whose values go into JSON and back unchanged.

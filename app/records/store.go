@@ -55,6 +55,10 @@ type Store interface {
 	// Tags returns the tags that takes carry, deleted ones left out, by name.
 	Tags(ctx context.Context) ([]string, error)
 
+	// Models returns the names of the models that takes carry, deleted ones left out,
+	// by name. It costs little also where there are many takes.
+	Models(ctx context.Context) ([]string, error)
+
 	// Shed replaces the recording of a kept take by t, which has none and carries
 	// its impulse responses instead. It cannot be undone: Restore does not bring the
 	// recording back. ErrNoTake.

@@ -31,6 +31,11 @@ func (s *Store) Tags(ctx context.Context) ([]string, error) {
 	return ask(s, func(main records.Store) ([]string, error) { return main.Tags(ctx) })
 }
 
+// Models implements records.Store.
+func (s *Store) Models(ctx context.Context) ([]string, error) {
+	return ask(s, func(main records.Store) ([]string, error) { return main.Models(ctx) })
+}
+
 // Unit implements records.Store.
 func (s *Store) Unit(ctx context.Context, id records.UnitID) (records.Unit, error) {
 	return ask(s, func(main records.Store) (records.Unit, error) { return main.Unit(ctx, id) })
