@@ -126,7 +126,7 @@ func (d *Desk) Open(ctx context.Context, id string) error {
 
 // Summary is what a list shows of a take.
 func Summary(a *take.Analysis) records.Summary {
-	s := records.Summary{MeanDB: a.Readings.MeanDB, Curve: smallCurve(a.Response)}
+	s := records.Summary{MeanDB: a.Readings.MeanDB, Curve: smallCurve(a.Response), Unit: a.Unit}
 	switch Worst(a.Findings) {
 	case Noted:
 		s.Worst = take.Note

@@ -17,8 +17,9 @@ type Kept struct {
 // the only truth.
 type Summary struct {
 	Worst  take.Severity // the worst finding; empty where there is none
-	MeanDB float64       // mean level re the stimulus; NaN where it cannot be known
+	MeanDB float64       // mean level; NaN where it cannot be known
 	Curve  []float32     // the response in small, dB, at most CurvePoints; NaN is a gap
+	Unit   string        // of both: "dB SPL", "dB re the stimulus"; empty where it was not kept
 	Place  string        // from where, or the step of a plan; empty: as PlaceOf says
 }
 

@@ -100,7 +100,7 @@ func (d *database) pack(k records.Kept) (packedTake, error) {
 		return p, fmt.Errorf("its small curve has %d points, %d are allowed", n, records.CurvePoints)
 	}
 	s := t.Subject
-	err := checkTexts(t.ID, t.Person, s.Model, s.Serial, s.Batch, s.Note, t.Rig.Name, string(s.Side), t.Series.ID, k.Summary.Place)
+	err := checkTexts(t.ID, t.Person, s.Model, s.Serial, s.Batch, s.Note, t.Rig.Name, string(s.Side), t.Series.ID, k.Summary.Place, k.Summary.Unit)
 	if err != nil {
 		return p, err
 	}
@@ -118,7 +118,7 @@ func (d *database) pack(k records.Kept) (packedTake, error) {
 }
 
 const takeColumns = `number, id, at_us, person, model, serial, batch, angle_deg, note, rig, version, place, side, series,
-	worst, mean_db, curve, bytes`
+	worst, mean_db, mean_unit, curve, bytes`
 
 // insertTakes writes takes, their descriptions and recordings.
 func (w *writing) insertTakes(ctx context.Context, e engine, takes []packedTake) error {
@@ -178,7 +178,7 @@ func takeRow(p packedTake) []any {
 	t, s := p.Take, p.Take.Subject
 	return []any{t.ID, t.At.UnixMicro(), t.Person, s.Model, s.Serial, s.Batch, s.AngleDeg, s.Note, t.Rig.Name, t.Version,
 		p.Summary.Place, string(s.Side), t.Series.ID, string(p.Summary.Worst), nullable(p.Summary.MeanDB),
-		packCurve(p.Summary.Curve), len(p.packed)}
+		p.Summary.Unit, packCurve(p.Summary.Curve), len(p.packed)}
 }
 
 func (w *writing) insertRecording(ctx context.Context, p packedTake) error {

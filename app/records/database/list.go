@@ -10,7 +10,7 @@ import (
 )
 
 const rowColumns = `take.id, take.at_us, take.person, take.model, take.serial, take.batch, take.angle_deg, take.note,
-	take.rig, take.version, take.place, take.side, take.series, coalesce(unit.status, ''), take.worst, take.mean_db,
+	take.rig, take.version, take.place, take.side, take.series, coalesce(unit.status, ''), take.worst, take.mean_db, take.mean_unit,
 	take.curve, take.bytes`
 
 const rowTables = "take LEFT JOIN unit ON unit.model = take.model AND unit.serial = take.serial"
@@ -128,7 +128,7 @@ func scanRow(r scanner) (records.Row, error) {
 	var curve []byte
 	s := &row.Subject
 	err := r.Scan(&row.ID, &atUS, &row.Person, &s.Model, &s.Serial, &s.Batch, &s.AngleDeg, &s.Note,
-		&row.Rig, &row.Version, &row.Place, &s.Side, &row.Series, &row.Status, &row.Worst, &mean, &curve, &row.Bytes)
+		&row.Rig, &row.Version, &row.Place, &s.Side, &row.Series, &row.Status, &row.Worst, &mean, &row.Unit, &curve, &row.Bytes)
 	if err != nil {
 		return row, err
 	}

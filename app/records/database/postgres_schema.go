@@ -26,6 +26,7 @@ CREATE TABLE take (
 	series     text COLLATE "C" NOT NULL,
 	worst      text COLLATE "C" NOT NULL, -- severity of the worst finding, or empty
 	mean_db    double precision,
+	mean_unit  text COLLATE "C" NOT NULL, -- of mean_db and curve: dB re what; empty: not known
 	curve      bytea NOT NULL,        -- little-endian float32, dB
 	bytes      bigint NOT NULL,       -- of the packed recording; 0: shed
 	deleted_us bigint

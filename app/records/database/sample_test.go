@@ -42,7 +42,7 @@ func sampleSummary() records.Summary {
 		curve[i] = float32(-20 * math.Cos(float64(i)/9))
 	}
 	curve[0] = float32(math.NaN())
-	return records.Summary{Worst: take.Remark, MeanDB: -23.25, Curve: curve}
+	return records.Summary{Worst: take.Remark, MeanDB: -23.25, Curve: curve, Unit: "dB re the stimulus"}
 }
 
 // noise is seeded and keeps every bit pattern that a sample may have.

@@ -75,6 +75,7 @@ CREATE TABLE take (
 	series     TEXT NOT NULL,
 	worst      TEXT NOT NULL,        -- severity of the worst finding, or empty
 	mean_db    REAL,
+	mean_unit  TEXT NOT NULL,        -- of mean_db and curve: dB re what; empty: not known
 	curve      BLOB NOT NULL,        -- little-endian float32, dB
 	bytes      INTEGER NOT NULL,     -- of the packed recording; 0: shed
 	deleted_us INTEGER
@@ -83,7 +84,7 @@ INSERT INTO take
 	SELECT at_us * 1024 + row_number() OVER (PARTITION BY at_us ORDER BY id) - 1, id, at_us, person, model, serial, batch,
 		angle_deg, note, rig, version,
 		printf('%g°, %.2f m', angle_deg, json_extract(CAST(document AS TEXT), '$.Rig.DistanceM')), '', '',
-		worst, mean_db, curve, (SELECT length(packed) FROM recording WHERE take_id = id), deleted_us
+		worst, mean_db, '', curve, (SELECT length(packed) FROM recording WHERE take_id = id), deleted_us
 	FROM take_before;
 CREATE INDEX take_by_serial ON take (serial, model, number DESC);
 CREATE INDEX take_by_model ON take (model, serial, number DESC);
