@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
 
 	"stillroom/app/records"
 )
@@ -141,7 +142,8 @@ func (d *database) Units(ctx context.Context, q records.UnitQuery) ([]records.Un
 	c.same("batch", q.Batch)
 	c.same("status", string(q.Status))
 	if q.Search != "" {
-		c.add(`lower(serial) LIKE ? ESCAPE '\'`, literal(strings.ToLower(q.Search))+"%")
+		serial, args := folded("serial", q.Search)
+		c.add(serial+` LIKE ? ESCAPE '\'`, append(args, literal(strings.ToLower(q.Search))+"%")...)
 	}
 	where, args := c.all()
 	page, pageArgs := paging(q.Limit, q.Offset)
@@ -151,4 +153,17 @@ func (d *database) Units(ctx context.Context, q records.UnitQuery) ([]records.Un
 		return nil, d.explain("listing the units in", err)
 	}
 	return units, nil
+}
+
+// folded is a column in lower case, as far as a text needs it that is compared with
+// it: both engines know only the letters of ASCII, so the others are named.
+func folded(column, text string) (string, []any) {
+	var args []any
+	for _, r := range strings.ToLower(text) {
+		if upper := unicode.ToUpper(r); r > unicode.MaxASCII && upper != r {
+			column = "replace(" + column + ", ?, ?)"
+			args = append(args, string(upper), string(r))
+		}
+	}
+	return "lower(" + column + ")", args
 }

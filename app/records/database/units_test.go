@@ -118,6 +118,7 @@ func TestUnitsAreFound(t *testing.T) {
 		store := p.open(t)
 		for _, u := range []records.Unit{
 			{Model: "Wren tweeter", Serial: "a_1", Batch: "40"}, {Model: "Heron 6", Serial: "B2", Batch: "41", Status: records.Passed},
+			{Model: "Ü", Serial: "Äß1"}, {Model: "Ü", Serial: "äß2"},
 			{Model: "Heron 6", Serial: "b%1", Batch: "41"}, {Model: "Heron 6", Serial: "ab1", Batch: "40", Status: records.Passed},
 		} {
 			if _, err := store.KeepUnit(t.Context(), u); err != nil {
@@ -128,7 +129,10 @@ func TestUnitsAreFound(t *testing.T) {
 			q    records.UnitQuery
 			want string
 		}{
-			{records.UnitQuery{}, "B2 ab1 b%1 a_1"},
+			{records.UnitQuery{}, "B2 ab1 b%1 a_1 Äß1 äß2"},
+			{records.UnitQuery{Search: "äß"}, "Äß1 äß2"},
+			{records.UnitQuery{Search: "ÄSS"}, ""},
+			{records.UnitQuery{Search: "Äß2"}, "äß2"},
 			{records.UnitQuery{Model: "Heron 6"}, "B2 ab1 b%1"},
 			{records.UnitQuery{Status: records.Passed, Batch: "41"}, "B2"},
 			{records.UnitQuery{Search: "B"}, "B2 b%1"},
