@@ -82,7 +82,7 @@ func keepSome(t *testing.T, d *database) {
 	_, err = d.KeepUnit(ctx, u)
 	must(err, d.AddNote(ctx, records.AboutUnit(u.ID()), "back to the bench"))
 	for _, name := range []string{"bench", "Öde 'Box'"} {
-		keepDocument(t, d, records.Document{Kind: records.RigKind, Name: name, Body: []byte(`{"Name": "x"}`)})
+		keepAs(t, d, "Mara Lind", records.Document{Kind: records.RigKind, Name: name, Body: []byte(`{"Name": "x"}`)})
 	}
 	must(d.DeleteDocument(ctx, records.RigKind, "bench"))
 	_, err = d.Allot(ctx, "serial", 7)
