@@ -17,6 +17,7 @@ const (
 	ChoiceTopic                     // the settings of this person
 	BenchTopic                      // the cards of the rig: pictures, results that wait
 	SpoolTopic                      // what waits on this machine for the records
+	BoardTopic                      // the board of the Compare room
 )
 
 // Observer is told what changed. The call may come from any goroutine, and comes
