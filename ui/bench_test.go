@@ -27,7 +27,7 @@ type testShell struct {
 
 // newTestShell is a window under the test driver on a simulated rig that runs at
 // full speed.
-func newTestShell(t *testing.T, theme string, width, height float32) *testShell {
+func newTestShell(t testing.TB, theme string, width, height float32) *testShell {
 	t.Helper()
 	store, err := database.Open(t.Context(), filepath.Join(t.TempDir(), "records.db"))
 	if err != nil {
@@ -38,7 +38,7 @@ func newTestShell(t *testing.T, theme string, width, height float32) *testShell 
 }
 
 // newTestShellOn is a window on records that are open already.
-func newTestShellOn(t *testing.T, store records.Store, theme string, width, height float32) *testShell {
+func newTestShellOn(t testing.TB, store records.Store, theme string, width, height float32) *testShell {
 	t.Helper()
 	sim, err := simulated.New(simulated.Options{})
 	if err != nil {
@@ -63,13 +63,14 @@ func newTestShellOn(t *testing.T, store records.Store, theme string, width, heig
 		d.Cancel()
 		s.end()
 		s.working.Wait()
+		s.table.Wait()
 		d.Close()
 	})
 	return &testShell{s, events}
 }
 
 // picture keeps what the window shows, for the eye, where a folder is named.
-func picture(t *testing.T, s *testShell, name string) {
+func picture(t testing.TB, s *testShell, name string) {
 	t.Helper()
 	folder := os.Getenv("STILLROOM_PICTURES")
 	if folder == "" {
@@ -87,7 +88,7 @@ func picture(t *testing.T, s *testShell, name string) {
 
 // soon is the event thread of a test: it does what is handed over, until ok holds.
 // The test driver of the toolkit has no such thread and would do it anywhere.
-func (w *testShell) soon(t *testing.T, what string, ok func() bool) {
+func (w *testShell) soon(t testing.TB, what string, ok func() bool) {
 	t.Helper()
 	end := time.After(60 * time.Second)
 	for !ok() {

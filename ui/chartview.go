@@ -29,6 +29,8 @@ type chartView struct {
 	picture *canvas.Raster
 	buffer  *image.RGBA
 	cursor  *canvas.Line
+	bend    *canvas.Line // the rest of a cursor that does not stand upright
+	labels  *valueLabels // values at the cursor; nil: none
 	legend  *legend
 	drag    drag
 }
@@ -47,8 +49,8 @@ const (
 func newChartView(l *look, link *link) *chartView {
 	v := &chartView{look: l, link: link, plot: chart.NewPlot(l.Theme)}
 	v.picture = canvas.NewRaster(v.draw)
-	v.cursor = canvas.NewLine(l.Cursor)
-	v.cursor.StrokeWidth = 1
+	v.cursor, v.bend = canvas.NewLine(l.Cursor), canvas.NewLine(l.Cursor)
+	v.cursor.StrokeWidth, v.bend.StrokeWidth = 1, 1
 	v.legend = newLegend(l)
 	link.views = append(link.views, v)
 	v.ExtendBaseWidget(v)
@@ -86,21 +88,43 @@ func (v *chartView) draw(w, h int) image.Image {
 	return v.buffer
 }
 
-// placeOverlay puts cursor, handles and legend where they belong.
+// empty tells that nothing is drawn.
+func (v *chartView) empty() bool {
+	return len(v.full.Traces) == 0 && v.full.Map == nil && v.full.Surface == nil
+}
+
+// placeOverlay puts cursor, values, handles and legend where they belong.
 func (v *chartView) placeOverlay() {
-	r := v.plot.PlotRect()
 	x := v.link.cursor
-	v.cursor.Hidden = !(v.plot.VisibleX(x)) || len(v.full.Traces) == 0
-	if !v.cursor.Hidden {
-		px := float32(v.plot.PXOf(x))
-		v.cursor.Position1 = fyne.NewPos(px, float32(r.Y0))
-		v.cursor.Position2 = fyne.NewPos(px, float32(r.Y1))
+	v.placeCursor(x)
+	if v.labels != nil {
+		v.labels.place(v.plot, x)
 	}
-	v.cursor.Refresh()
 	if v.gate != nil {
 		v.gate.place(v.plot)
 	}
-	v.legend.place(float32(r.X1), 6)
+	r := v.plot.PlotRect()
+	v.legend.place(float32(r.X0), float32(r.X1), 6)
+}
+
+// placeCursor draws the line of the cursor.
+func (v *chartView) placeCursor(x float64) {
+	var corners [][2]float64
+	if !v.empty() {
+		corners = v.plot.CursorLine(x)
+	}
+	for i, l := range []*canvas.Line{v.cursor, v.bend} {
+		l.Hidden = len(corners) < i+2
+		if !l.Hidden {
+			from, to := corners[i], corners[i+1]
+			if i == 0 && len(corners) == 2 {
+				from, to = to, from // from above
+			}
+			l.Position1 = fyne.NewPos(float32(from[0]), float32(from[1]))
+			l.Position2 = fyne.NewPos(float32(to[0]), float32(to[1]))
+		}
+		l.Refresh()
+	}
 }
 
 // MinSize lets a chart become small.
@@ -125,7 +149,7 @@ func (v *chartView) MouseDown(e *desktop.MouseEvent) {
 		return
 	}
 	v.drag = v.under(e.Position)
-	if v.drag == dragSheet && len(v.full.Traces) > 0 && v.gate == nil {
+	if v.drag == dragSheet && !v.empty() && v.gate == nil {
 		v.link.point(v.plot.XAt(float64(e.Position.X)))
 	}
 }
@@ -217,7 +241,10 @@ func (r *chartRenderer) Objects() []fyne.CanvasObject {
 	if r.v.gate != nil {
 		objects = append(objects, r.v.gate.objects()...)
 	}
-	objects = append(objects, r.v.cursor)
+	objects = append(objects, r.v.cursor, r.v.bend)
+	if r.v.labels != nil {
+		objects = append(objects, r.v.labels.objects()...)
+	}
 	return append(objects, r.v.legend.objects...)
 }
 
@@ -230,7 +257,7 @@ func (r *chartRenderer) Layout(s fyne.Size) {
 func (r *chartRenderer) Refresh() {
 	v := r.v
 	v.plot.SetTheme(v.look.Theme)
-	v.cursor.StrokeColor = v.look.Cursor
+	v.cursor.StrokeColor, v.bend.StrokeColor = v.look.Cursor, v.look.Cursor
 	v.legend.set(v.full)
 	if v.gate != nil {
 		v.gate.refresh()

@@ -11,16 +11,17 @@ import (
 // findings lists what a take says about itself: tick, triangle or cross, and words.
 type findings struct {
 	look *look
+	head string
 	box  *fyne.Container
 }
 
 func newFindings(l *look) *findings {
-	return &findings{look: l, box: newColumn(8, panelWidth)}
+	return &findings{look: l, head: "Findings", box: newColumn(8, panelWidth)}
 }
 
 // set shows rows; with none it says what will stand there.
 func (f *findings) set(rows []desk.FindingRow, empty string) {
-	f.box.Objects = []fyne.CanvasObject{newLine(f.look, roleTitle, "Findings")}
+	f.box.Objects = []fyne.CanvasObject{newLine(f.look, roleTitle, f.head)}
 	for _, r := range rows {
 		mark := newIcon(verdictIcon(r.Verdict), 16, verdictColor(f.look, r.Verdict))
 		words := newParagraph(f.look, roleBody, r.Lead, r.Text, panelWidth-56)

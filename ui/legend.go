@@ -11,8 +11,10 @@ import (
 // after a sample of its line with its dashes.
 type legend struct {
 	look    *look
+	skip    func(name string) bool // names that stand elsewhere; nil: none
 	objects []fyne.CanvasObject
 	width   float32
+	title   float32         // how far the title of the chart reaches into its line
 	at      []fyne.Position // of the objects, from the left end of the legend
 }
 
@@ -21,17 +23,19 @@ func newLegend(l *look) *legend { return &legend{look: l} }
 const (
 	sampleWidth = 20
 	legendText  = textSmall - 0.5
+	titleText   = textSmall + 1 // of a chart's title
 )
 
 // set makes the legend of a chart; one trace needs none, and one without a name is
 // left out.
 func (g *legend) set(c chart.Chart) {
 	g.objects, g.at, g.width = nil, nil, 0
+	g.title = fyne.MeasureText(c.Title, titleText, fyne.TextStyle{Bold: true}).Width + fyne.MeasureText(c.Subtitle, titleText, fyne.TextStyle{}).Width + 3*gap
 	if len(c.Traces) < 2 {
 		return
 	}
 	for _, t := range c.Traces {
-		if t.Name == "" {
+		if t.Name == "" || g.skip != nil && g.skip(t.Name) {
 			continue
 		}
 		if g.width > 0 {
@@ -55,15 +59,20 @@ func (g *legend) sample(t chart.Trace) {
 		g.width += sampleWidth + 6
 		return
 	}
-	patterns := [][]float32{{sampleWidth}, {8, 4, 8}, {3, 3, 3, 3, 3, 3, 2}, {8, 3, 3, 3, 3}}
 	x := g.width
-	for i, length := range patterns[t.Dash%len(patterns)] {
+	for i, length := range dashSample(t.Dash) {
 		if i%2 == 0 {
 			g.strip(length, 2, ink, 7)
 		}
 		g.width += length
 	}
 	g.width = x + sampleWidth + 6
+}
+
+// dashSample is a dash as the lengths of strokes and gaps in turn, sampleWidth in all.
+func dashSample(dash int) []float32 {
+	patterns := [][]float32{{sampleWidth}, {8, 4, 8}, {3, 3, 3, 3, 3, 3, 2}, {8, 3, 3, 3, 3}, {13, 4, 3}}
+	return patterns[dash%len(patterns)]
 }
 
 func (g *legend) strip(w, h float32, c interface{ RGBA() (r, g, b, a uint32) }, y float32) {
@@ -77,9 +86,11 @@ func (g *legend) put(o fyne.CanvasObject, y float32) {
 	g.at = append(g.at, fyne.NewPos(g.width, y))
 }
 
-// place puts the right end of the legend at right.
-func (g *legend) place(right, top float32) {
+// place puts the right end of the legend at right; where the title, which begins at
+// left, leaves no room for it, it is not shown.
+func (g *legend) place(left, right, top float32) {
 	for i, o := range g.objects {
+		hide(o, right-g.width < left+g.title)
 		o.Move(g.at[i].AddXY(right-g.width, top+2))
 	}
 }

@@ -34,6 +34,16 @@ func (l *link) zoom(x, factor float64) {
 	l.show(at+(lo-at)*factor, at+(hi-at)*factor)
 }
 
+// zoomAtCursor zooms around the cursor, or around the middle where it is not in sight.
+func (l *link) zoomAtCursor(factor float64) {
+	lo, hi := l.measure(l.shown.Min), l.measure(l.shown.Max)
+	at := l.cursor
+	if m := l.measure(at); !(m >= lo && m <= hi) {
+		at = l.value((lo + hi) / 2)
+	}
+	l.zoom(at, factor)
+}
+
 // pan moves what is shown so that from comes to where to is.
 func (l *link) pan(from, to float64) {
 	lo, hi := l.measure(l.shown.Min), l.measure(l.shown.Max)

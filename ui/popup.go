@@ -94,7 +94,9 @@ func (p *popup) done() {
 
 func (p *popup) hide() {
 	p.modal.Hide()
-	p.shell.sheet = nil
+	if p.shell.sheet == p { // what it did may have opened another
+		p.shell.sheet = nil
+	}
 }
 
 func (p *popup) key(e *fyne.KeyEvent) {

@@ -253,6 +253,9 @@ func TestWhatIsSeenStaysWhereItIs(t *testing.T) {
 func TestCompareIsShownOnceThereIsAPlace(t *testing.T) {
 	s, _ := withTakes(t, settings.Daylight, 6, 1100, 700)
 	v := s.records()
+	s.desk.SetCompare(nil)
+	s.desk.GoTo(0)
+	s.hop.deliver()
 	if v.heads.compare.Visible() {
 		t.Error("Compare is shown without a place for it")
 	}

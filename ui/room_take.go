@@ -263,12 +263,19 @@ func (v *takeView) showCursor(s desk.State) {
 func (v *takeView) key(e *fyne.KeyEvent) bool {
 	steps := map[fyne.KeyName]int{fyne.KeyLeft: -1, fyne.KeyRight: 1, fyne.KeyPageDown: -8, fyne.KeyPageUp: 8}
 	n, ok := steps[e.Name]
+	if !ok && e.Name == fyne.KeyC && v.shell.desk.State().Take != nil {
+		v.compare()
+		return true
+	}
 	if !ok {
 		return v.seats.key(e)
 	}
 	v.tone.point(desk.StepHz(v.shell.desk.State().Analysis, v.tone.cursor, n))
 	return true
 }
+
+// compare lays the take in hand on the board in Compare.
+func (v *takeView) compare() { v.shell.run(v.shell.rooms[compareRoom].(*compareView).addInHand) }
 
 // measureOrStop is the primary key of the room.
 func (v *takeView) measureOrStop() {

@@ -51,12 +51,16 @@ func (r *readings) add() {
 // readingLayout puts a label at the left, its value at the right, a hairline below.
 type readingLayout struct{}
 
-const readingHeight = 27
+const (
+	readingHeight = 27
+	readingLeast  = 60 // of a label beside a long value
+)
 
 func (readingLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(100, readingHeight) }
 
 func (readingLayout) Layout(o []fyne.CanvasObject, s fyne.Size) {
 	label, value := o[0].MinSize(), o[1].MinSize()
+	label.Width = min(label.Width, max(s.Width-o[1].(*line).wide()-8, readingLeast))
 	o[0].Move(fyne.NewPos(0, (s.Height-label.Height)/2))
 	o[0].Resize(label)
 	x := label.Width + 8

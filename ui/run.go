@@ -38,6 +38,7 @@ func Run(ctx context.Context, d *desk.Desk, trace io.Writer) error {
 	a.Run()
 	s.end()
 	s.working.Wait()
+	s.table.Wait()
 	return d.Close()
 }
 

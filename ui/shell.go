@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"stillroom/app/comparing"
 	"stillroom/app/desk"
 	"stillroom/app/settings"
 )
@@ -31,6 +32,7 @@ type shell struct {
 	app    fyne.App
 	window fyne.Window
 	desk   *desk.Desk
+	table  *comparing.Table // of the Compare room
 	look   *look
 	faces  faces
 	hop    *hop
@@ -57,6 +59,7 @@ type shell struct {
 const (
 	rigRoom = iota
 	takeRoom
+	compareRoom
 	recordsRoom
 )
 
@@ -69,7 +72,8 @@ func newShell(ctx context.Context, app fyne.App, d *desk.Desk, f faces, t Trace,
 	s.app.Settings().SetTheme(newSheet(s.look, f))
 	s.window = app.NewWindow("Stillroom")
 	s.window.SetPadded(false)
-	s.rooms = []room{newRigRoom(s), newTakeRoom(s), newRecordsRoom(s)}
+	s.table = comparing.New(s.ctx, d)
+	s.rooms = []room{newRigRoom(s), newTakeRoom(s), newCompareRoom(s), newRecordsRoom(s)}
 	s.window.SetContent(s.content())
 	s.window.SetCloseIntercept(s.close)
 	s.listenToKeys()
@@ -160,6 +164,9 @@ func (s *shell) enter(i int) {
 			s.bodies.Objects[j].Hide()
 		}
 	}
+	if r, ok := s.rooms[i].(interface{ entered() }); ok {
+		r.entered()
+	}
 	s.trace.line("room", s.rooms[i].name())
 	s.traceLater()
 }
@@ -194,6 +201,7 @@ func (s *shell) close() {
 	size := s.window.Canvas().Size()
 	go func() {
 		s.working.Wait()
+		s.table.Wait()
 		_ = s.desk.Choose(func(c *settings.Settings) {
 			c.Window = settings.Window{Width: float64(size.Width), Height: float64(size.Height)}
 		})
@@ -239,7 +247,14 @@ func (s *shell) listenToKeys() {
 	for i := range s.rooms {
 		c.AddShortcut(roomShortcut(i), s.shortcut)
 	}
-	c.AddShortcut(&fyne.ShortcutUndo{}, s.shortcut)
+	for _, sc := range []fyne.Shortcut{&fyne.ShortcutUndo{}, &fyne.ShortcutRedo{}, redoShortcut()} {
+		c.AddShortcut(sc, s.shortcut)
+	}
+}
+
+// redoShortcut does what Ctrl+Y does.
+func redoShortcut() *desktop.CustomShortcut {
+	return &desktop.CustomShortcut{KeyName: fyne.KeyZ, Modifier: fyne.KeyModifierControl | fyne.KeyModifierShift}
 }
 
 func roomShortcut(i int) *desktop.CustomShortcut {
@@ -251,8 +266,7 @@ func (s *shell) shortcut(sc fyne.Shortcut) {
 	if s.sheet != nil {
 		return
 	}
-	if _, undo := sc.(*fyne.ShortcutUndo); undo {
-		s.run(s.desk.Undo)
+	if s.wind(sc.ShortcutName()) {
 		return
 	}
 	for i := range s.rooms {
@@ -260,6 +274,26 @@ func (s *shell) shortcut(sc fyne.Shortcut) {
 			s.enter(i)
 		}
 	}
+}
+
+// wind undoes, or does again, in the room that is shown; false for another shortcut.
+func (s *shell) wind(shortcut string) bool {
+	undo, redo := s.desk.Undo, func(context.Context) error { return nil }
+	if r, ok := s.rooms[s.shown].(interface {
+		undo(context.Context) error
+		redo(context.Context) error
+	}); ok {
+		undo, redo = r.undo, r.redo
+	}
+	switch shortcut {
+	case (&fyne.ShortcutUndo{}).ShortcutName():
+		s.run(undo)
+	case (&fyne.ShortcutRedo{}).ShortcutName(), redoShortcut().ShortcutName():
+		s.run(redo)
+	default:
+		return false
+	}
+	return true
 }
 
 // key does what a plain key means when no entry is typed in.

@@ -88,6 +88,12 @@ func (t *line) set(value string) {
 	}
 }
 
+// wide is how wide the whole text is.
+func (t *line) wide() float32 {
+	size, face, _ := t.look.style(t.role)
+	return fyne.MeasureText(t.value, size, face).Width
+}
+
 // CreateRenderer makes the one text of the line.
 func (t *line) CreateRenderer() fyne.WidgetRenderer {
 	r := &lineRenderer{line: t, text: canvas.NewText("", nil)}

@@ -3,6 +3,7 @@ package comparing
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 
 	"stillroom/app/board"
@@ -72,8 +73,9 @@ type Line struct {
 // Lines lists the traces of the board.
 func (s State) Lines() []Line {
 	var out []Line
+	names, _ := short(s.Board.Traces)
 	for i, t := range s.Board.Traces {
-		one := Line{ID: t.ID, Name: t.Name, Color: t.Color, Dash: t.Dash, Seen: !t.Hidden, Chosen: t.ID == s.Chosen}
+		one := Line{ID: t.ID, Name: names[t.ID], Color: t.Color, Dash: t.Dash, Seen: !t.Hidden, Chosen: t.ID == s.Chosen}
 		w := s.Result.worked(t.ID)
 		switch {
 		case w == nil:
@@ -104,26 +106,31 @@ func shiftText(db float64) string {
 
 // short are the names of traces without the part that all of them begin with, as far
 // as a comma: "Proto A" and "Proto B" of "Wren tweeter, Proto A" and "…, Proto B".
-func short(traces []curves.Trace) map[string]string {
-	names := map[string]string{}
-	common := ""
-	for i, t := range traces {
-		head, _, found := strings.Cut(t.Name, ", ")
-		if i == 0 && found {
-			common = head + ", "
-		}
-		if !strings.HasPrefix(t.Name, common) {
-			common = ""
-		}
+func short(traces []board.Trace) (names map[string]string, common string) {
+	names = map[string]string{}
+	for _, t := range traces {
 		names[t.ID] = t.Name
 	}
 	if len(traces) < 2 {
-		return names
+		return names, ""
+	}
+	head, _, found := strings.Cut(traces[0].Name, ", ")
+	lead := head + ", "
+	if !found || slices.ContainsFunc(traces, func(t board.Trace) bool { return len(t.Name) <= len(lead) || !strings.HasPrefix(t.Name, lead) }) {
+		return names, ""
 	}
 	for id, name := range names {
-		names[id] = strings.TrimPrefix(name, common)
+		names[id] = strings.TrimPrefix(name, lead)
 	}
-	return names
+	return names, head
+}
+
+// ListTitle is the title of the list of traces: with what all their names begin with.
+func (s State) ListTitle() string {
+	if _, common := short(s.Board.Traces); common != "" {
+		return "Traces, " + common
+	}
+	return "Traces"
 }
 
 // Findings are what must be known to read the board rightly: traces that have nothing
@@ -147,26 +154,35 @@ func (r *Result) Findings() []desk.FindingRow {
 	return rows
 }
 
-// Closeness tells how near each trace comes to the reference, as a title and rows.
+// Closeness tells how near each trace comes to the reference, as a title and rows. The
+// band stands in the title where it is the same for all.
 func (r *Result) Closeness() (title string, rows []desk.Row) {
 	if r == nil || r.set == nil || r.set.Ref() == nil {
 		return "", nil
 	}
-	names := short(r.set.Traces)
+	names, _ := short(r.Board.Traces)
 	ref := r.set.Ref()
-	for i := range r.set.Traces {
-		t := &r.set.Traces[i]
-		if t == ref || t.Problem != "" || t.Hidden {
+	var bands []board.Band
+	for _, t := range r.set.Seen() {
+		if t == ref {
 			continue
 		}
 		db, over := r.set.Closeness(t)
-		label := names[t.ID]
-		if over != r.Board.Closeness && over.Check() == nil {
-			label += ", " + over.String()
-		}
-		rows = append(rows, desk.Row{Label: label, Value: withUnit(db, 2, "dB rms")})
+		bands = append(bands, over)
+		rows = append(rows, desk.Row{Label: names[t.ID], Value: withUnit(db, 2, "dB rms")})
 	}
-	return "Closeness to " + names[ref.ID] + ", " + r.Board.Closeness.String(), rows
+	if len(rows) == 0 {
+		return "", nil
+	}
+	same := !slices.ContainsFunc(bands, func(b board.Band) bool { return b != bands[0] })
+	title = "Closeness to " + names[ref.ID] + ", " + bands[0].String()
+	if !same {
+		title = "Closeness to " + names[ref.ID]
+		for i := range rows {
+			rows[i].Label += ", " + bands[i].String()
+		}
+	}
+	return title, rows
 }
 
 // Margins tells how far each trace stays inside the limits of the target, as a title
@@ -175,7 +191,7 @@ func (r *Result) Margins() (title string, rows []desk.Row) {
 	if r == nil || r.set == nil || r.Board.Target == nil || r.Board.Target.LowDB == nil {
 		return "", nil
 	}
-	names := short(r.set.Traces)
+	names, _ := short(r.Board.Traces)
 	for _, t := range r.set.Seen() {
 		db, hz := r.set.Margin(t)
 		value := withUnit(db, 1, "dB")
@@ -201,7 +217,7 @@ func (r *Result) AtCursor(hz float64) (title string, rows []desk.Row) {
 	if r == nil || r.set == nil || math.IsNaN(hz) {
 		return "At the cursor", nil
 	}
-	names := short(r.set.Traces)
+	names, _ := short(r.Board.Traces)
 	for _, t := range r.set.Seen() {
 		rows = append(rows, desk.Row{Label: names[t.ID], Value: withUnit(t.At(r.set.FrequencyHz, hz), 1, "dB")})
 	}
@@ -213,6 +229,43 @@ func (r *Result) Snap(hz float64) float64 { return chart.Nearest(r.grid(), hz, t
 
 // Step goes so many points along the board's grid.
 func (r *Result) Step(hz float64, points int) float64 { return chart.Neighbour(r.grid(), hz, points) }
+
+// StepTime goes so many points along the samples of the charts over time, in ms.
+func (r *Result) StepTime(ms float64, points int) float64 {
+	return chart.Neighbour(r.times(), ms, points)
+}
+
+// SnapTime is the sample nearest to a time in ms.
+func (r *Result) SnapTime(ms float64) float64 {
+	if t := r.times(); len(t) > 0 {
+		return chart.Nearest(t, ms, false)
+	}
+	return ms
+}
+
+// times are the samples of the first chart over time.
+func (r *Result) times() []float64 {
+	if r == nil {
+		return nil
+	}
+	for _, c := range r.Charts {
+		if !c.X.Log && len(c.Traces) > 0 {
+			return c.Traces[0].X
+		}
+	}
+	return nil
+}
+
+// Listed tells whether a line of a chart is a trace of the board, which stands in the
+// list at the side.
+func (r *Result) Listed(name string) bool {
+	if r == nil {
+		return false
+	}
+	return slices.ContainsFunc(r.Board.Traces, func(t board.Trace) bool {
+		return name == t.Name || strings.HasPrefix(name, t.Name+" (")
+	})
+}
 
 // grid are the frequencies at which a cursor stands: those of the board between 20 Hz
 // and 20 kHz.

@@ -126,7 +126,7 @@ func TestRecordsByKeyboard(t *testing.T) {
 func keepOrder(t *testing.T, path string, width, height int) {
 	s := filled(t, width, height, 300)
 	p := s.open(path)
-	p.key("ctrl+3")
+	p.key("ctrl+4")
 	p.await("room Records")
 	p.picture("records-all")
 	p.key("f")
@@ -195,7 +195,7 @@ func TestTwoBenchesOnOneFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	a, b := first.open(path), second.open(path)
-	b.key("ctrl+3")
+	b.key("ctrl+4")
 	b.await("room Records")
 	a.key("space")
 	a.await("work measuring")

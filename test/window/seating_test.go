@@ -67,7 +67,7 @@ func TestSeatingWalk(t *testing.T) {
 	p.shut()
 
 	again := s.open(path)
-	again.key("ctrl+3")
+	again.key("ctrl+4")
 	again.await("room Records")
 	again.key("Return")
 	again.await("series 4 of 4")

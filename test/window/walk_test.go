@@ -78,7 +78,7 @@ func walk(t *testing.T, path string, width, height int) {
 	kept := p.await("take " + second + " kept true")
 	p.await("records 2")
 
-	p.key("ctrl+3")
+	p.key("ctrl+4")
 	p.await("room Records")
 	p.picture("records")
 	p.key("Delete")
@@ -89,7 +89,7 @@ func walk(t *testing.T, path string, width, height int) {
 	p.shut()
 
 	again := s.open(path)
-	again.key("ctrl+3")
+	again.key("ctrl+4")
 	again.await("room Records")
 	again.key("Return")
 	opened := again.await("take " + second)
