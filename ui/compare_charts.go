@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 
 	"stillroom/app/board"
+	"stillroom/app/chart"
 	"stillroom/app/comparing"
 )
 
@@ -139,4 +140,13 @@ func (c *compareCharts) zoom(factor float64) {
 func (c *compareCharts) reset() {
 	c.tone.reset()
 	c.time.reset()
+}
+
+// shown are the charts as they are zoomed.
+func (c *compareCharts) shown() []chart.Chart {
+	var out []chart.Chart
+	for _, v := range c.charts {
+		out = append(out, v.plot.Chart())
+	}
+	return out
 }

@@ -15,6 +15,7 @@ type compareHead struct {
 	caption                *line
 	title                  *pill
 	align, smoothing, gate *pill
+	average, export        *button
 }
 
 func newCompareHead(v *compareView) *compareHead {
@@ -24,7 +25,8 @@ func newCompareHead(v *compareView) *compareHead {
 	h.align = newPill(s, v.openAlign)
 	h.smoothing = newPill(s, h.openSmoothing)
 	h.gate = newPill(s, v.openGate)
-	h.box = newStretchRow(12, 0, newColumn(1, 120, h.caption, h.title), h.align, h.smoothing, h.gate)
+	h.average, h.export = s.secondary("Average", v.openAverage), s.secondary("Export", v.openExport)
+	h.box = newStretchRow(12, 0, newColumn(1, 120, h.caption, h.title), h.align, h.smoothing, h.gate, h.average, h.export)
 	return h
 }
 
@@ -38,6 +40,8 @@ func (h *compareHead) show(s comparing.State) {
 	h.align.set(s.AlignText())
 	h.smoothing.set(s.SmoothingText())
 	h.gate.set(s.Board.Gate.String())
+	h.average.enable(len(s.Board.Traces) > 1)
+	h.export.enable(len(s.Board.Traces) > 0)
 	h.box.Refresh()
 }
 

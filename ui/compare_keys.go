@@ -46,6 +46,8 @@ func (v *compareView) boardKeys() map[fyne.KeyName]func() {
 		fyne.KeyMinus: func() { v.charts.zoom(1 / zoomStep) }, fyne.Key0: v.charts.reset,
 		fyne.KeyS: v.later(v.save), fyne.KeyO: v.openBoards, fyne.KeyB: v.later(v.openName),
 		fyne.KeyL: v.later(v.openAlign), fyne.KeyG: v.later(v.openGate), fyne.KeyM: v.later(v.heads.openSmoothing),
+		fyne.KeyA: v.later(v.openAdd), fyne.KeyC: v.later(v.openCombine), fyne.KeyV: v.later(v.openCharts), fyne.KeyT: v.later(v.openTarget),
+		fyne.KeyE: v.later(v.openExport), fyne.KeyP: v.copyPicture,
 		fyne.KeyN: v.later(func() { v.side.reveal(v.side.notes); v.shell.window.Canvas().Focus(v.side.notes) }),
 	}
 }

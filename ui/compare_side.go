@@ -24,6 +24,7 @@ type compareSide struct {
 	notes     *entry
 	save      *button
 	boards    *button
+	combine   *textLink
 	scroll    *container.Scroll
 }
 
@@ -40,13 +41,21 @@ func newCompareSide(v *compareView) *compareSide {
 	p.notes.SetPlaceHolder("What was seen, what to try next")
 	p.notes.leave = p.takeNotes
 	p.box = newSidePanel(s.look)
-	p.lists = newColumn(17, panelWidth-32, newColumn(6, panelWidth-32, p.title, p.empty, p.traces),
+	p.lists = newColumn(17, panelWidth-32, newColumn(6, panelWidth-32, p.title, p.empty, p.traces, p.links()),
 		p.cursor.box, p.closeness.box, p.margins.box, p.findings.box, newColumn(7, panelWidth-32, newLine(s.look, roleTitle, "Notes"), container.NewStack(p.notes)))
 	p.save = s.primary("Keep board", "S", v.save)
 	p.boards = s.secondary("Boards …", v.openBoards)
 	p.scroll = container.NewVScroll(newInset(8, 0, 10, 8, p.lists))
 	fillSidePanel(p.box, p.scroll, newStretchRow(8, 0, p.save, p.boards))
 	return p
+}
+
+// links are what changes the list and the charts.
+func (p *compareSide) links() fyne.CanvasObject {
+	v := p.view
+	l := v.shell.look
+	p.combine = newTextLink(l, "Combine …", v.openCombine)
+	return newInset(0, 3, 0, 0, newRow(12, newTextLink(l, "Add …", v.openAdd), p.combine, newTextLink(l, "Charts …", v.openCharts), newTextLink(l, "Target …", v.openTarget)))
 }
 
 // reveal scrolls to a part of the panel, as little as needed.

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"stillroom/app/audio/simulated"
+	"stillroom/app/board"
 	"stillroom/app/records"
 	"stillroom/app/records/database"
 	"stillroom/app/rig"
@@ -168,7 +169,8 @@ func TestCompareForms(t *testing.T) {
 	s := withTweeters(t, settings.Daylight, 2, 1100, 700)
 	compareAll(t, s, 2)
 	v := s.compared()
-	for name, open := range map[string]func(){"align": v.openAlign, "gate": v.openGate, "trace": v.openTrace, "name": v.openName} {
+	for name, open := range map[string]func(){"align": v.openAlign, "gate": v.openGate, "trace": v.openTrace, "name": v.openName,
+		"add": v.openAdd, "average": v.openAverage, "difference": v.openDifference, "sum": v.openSum, "join": v.openJoin, "charts": v.openCharts, "target": v.openTarget, "export": v.openExport} {
 		open()
 		picture(t, s, "compare-form-"+name)
 		s.key(press(fyne.KeyEscape))
@@ -186,6 +188,82 @@ func TestCompareForms(t *testing.T) {
 	s.worked(t)
 	if one := v.table.State().Board.Traces[1]; one.OffsetDB != -3.5 {
 		t.Errorf("offset %v", one.OffsetDB)
+	}
+}
+
+// A form of what is made of traces tells in place what does not go.
+func TestCombinationsByForm(t *testing.T) {
+	s := withTweeters(t, settings.Daylight, 2, 1100, 700)
+	compareAll(t, s, 2)
+	v := s.compared()
+	v.openAverage()
+	s.sheet.done() // both are ticked
+	s.worked(t)
+	v.openSum()
+	s.sheet.fields["Delay 1"].entry.SetText("much")
+	s.sheet.done()
+	if s.sheet == nil || !s.sheet.fields["Delay 1"].error.Visible() {
+		t.Fatal("a delay that is no number was taken")
+	}
+	s.sheet.fields["Delay 1"].entry.SetText("0,1")
+	s.sheet.done()
+	v.table.Choose("1")
+	v.openDifference()
+	s.sheet.done() // a trace re itself
+	if s.sheet == nil || !s.sheet.fields["Made of"].error.Visible() {
+		t.Fatal("the difference of a trace with itself was taken")
+	}
+	picture(t, s, "compare-form-difference-wrong")
+	s.key(press(fyne.KeyEscape))
+	s.worked(t)
+	b := v.table.State().Board
+	if len(b.Traces) != 4 || b.Traces[2].Source.Average == nil || b.Traces[3].Source.Sum.Parts[0].DelayS != 1e-4 {
+		t.Errorf("%+v", b.Traces)
+	}
+	if f := v.table.State().Result.Findings(); len(f) > 0 && f[0].Verdict == "void" {
+		t.Errorf("%+v", f)
+	}
+}
+
+// Every chart that a board can show is shown in the window, in both lights.
+func TestEveryChartIsShown(t *testing.T) {
+	s := withTweeters(t, settings.Daylight, 2, 1440, 900)
+	compareAll(t, s, 2)
+	v := s.compared()
+	for name, views := range map[string][]board.View{
+		"phase":      {board.PhaseView, board.UnwrappedView, board.MinimumPhaseView, board.GroupDelayView},
+		"time":       {board.ImpulseView, board.StepView, board.EnergyTimeView},
+		"maps":       {board.DecayView, board.SpectrogramView},
+		"distortion": {board.HarmonicView(2), board.THDView, board.EIDView, board.BandLevelsView},
+		"many":       {board.MagnitudeView, board.DifferenceView, board.PhaseView, board.DecayView, board.ExcessPhaseView, board.ExcessGroupDelayView},
+	} {
+		form := v.table.State().ChartsForm()
+		form.Views = nil
+		for _, one := range views {
+			form.Views = append(form.Views, string(one))
+		}
+		if wrong := v.table.SetCharts(form); len(wrong) > 0 {
+			t.Fatal(wrong)
+		}
+		s.worked(t)
+		if len(v.charts.charts) != len(views) {
+			t.Fatalf("%s: %d charts", name, len(v.charts.charts))
+		}
+		for i, c := range v.charts.charts {
+			if c.empty() {
+				t.Errorf("%s: %s shows nothing: %s", name, views[i], c.full.Subtitle)
+			}
+		}
+		s.key(press(fyne.KeyRight))
+		picture(t, s, "compare-"+name)
+	}
+	form := v.table.State().ChartsForm()
+	form.Views, form.Drawn = []string{string(board.DecayView)}, "surface"
+	v.table.SetCharts(form)
+	s.worked(t)
+	picture(t, s, "compare-surface")
+	if c := v.charts.charts[0]; c.full.Surface == nil || c.bend.Hidden {
+		t.Error("no surface with its cursor")
 	}
 }
 

@@ -31,7 +31,7 @@ func (v *rigView) fixturePage() fyne.CanvasObject {
 		one.entry.OnSubmitted = func(string) { v.fixtureCard().press() }
 	}
 	v.pages.remove = s.secondary("Take it away", func() { s.run(s.desk.RemoveFixture) })
-	keys := newRow(10, s.secondary("Choose a file …", func() { v.pickFile(f.of["File"].entry) }), v.pages.remove)
+	keys := newRow(10, s.secondary("Choose a file …", func() { v.shell.pickFile(f.of["File"].entry) }), v.pages.remove)
 	return newColumn(9, 420, f.of["File"].box, keys, abreast(316, f.of["Fixture"].box))
 }
 

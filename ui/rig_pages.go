@@ -6,7 +6,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 
 	"stillroom/app/desk"
 )
@@ -184,26 +183,11 @@ func (v *rigView) curvePage() fyne.CanvasObject {
 	v.pages.angle = newChoice(s, "Angle in use", func(id string) {
 		s.run(func(ctx context.Context) error { return s.desk.UseAngle(ctx, id) })
 	})
-	pick := s.secondary("Choose a file …", func() { v.pickFile(f.of["File"].entry) })
+	pick := s.secondary("Choose a file …", func() { s.pickFile(f.of["File"].entry) })
 	return newColumn(9, 420, v.lookedAt(), f.of["File"].box, newRow(0, pick), abreast(150, f.boxes("Angle", "Microphone", "Serial")...), abreast(316, v.pages.angle.box))
 }
 
 func (v *rigView) curveCard() *benchCard { return v.cards[3] }
-
-// pickFile lets a file be chosen; its path is then in the field.
-func (v *rigView) pickFile(into *entry) {
-	s := v.shell
-	d := dialog.NewFileOpen(func(file fyne.URIReadCloser, err error) {
-		if file == nil || err != nil {
-			return
-		}
-		path := file.URI().Path()
-		_ = file.Close() // it is read again by its path
-		into.SetText(path)
-	}, s.window)
-	d.Resize(fyne.NewSize(820, 560))
-	d.Show()
-}
 
 // lookedAt is the choice of a microphone, on each card that is about one.
 func (v *rigView) lookedAt() fyne.CanvasObject {

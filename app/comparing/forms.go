@@ -30,6 +30,14 @@ func (r *reader) number(name, text string, low, high float64, unit string) float
 	return v + 0
 }
 
+// optional is number, and 0 where nothing was typed.
+func (r *reader) optional(name, text string, low, high float64, unit string) float64 {
+	if strings.TrimSpace(text) == "" {
+		return 0
+	}
+	return r.number(name, text, low, high, unit+", or nothing")
+}
+
 // band reads two rising frequencies.
 func (r *reader) band(from, fromText, to, toText string) board.Band {
 	before := len(r.wrong)

@@ -65,3 +65,22 @@ func (s State) SourceText(id string) string {
 		return "Made of other traces (" + from.What() + "): " + strings.Join(names, "; ") + "."
 	}
 }
+
+// Shown are the IDs of the traces whose eye is open and that are not made of others.
+func (s State) Shown() []string {
+	var ids []string
+	for _, t := range s.Board.Traces {
+		if !t.Hidden && len(t.Source.Needs()) == 0 {
+			ids = append(ids, t.ID)
+		}
+	}
+	return ids
+}
+
+// ReferenceID is the ID of the reference trace; "" on an empty board.
+func (s State) ReferenceID() string {
+	if i := s.Board.ReferenceIndex(); i >= 0 {
+		return s.Board.Traces[i].ID
+	}
+	return ""
+}
