@@ -1,6 +1,6 @@
 # make run     build and open the window on the simulated rig
 # make test    everything that is checked
-# make bench   the analysis of a take beside the same work in scipy
+# make bench   the numerics, the analysis of a take, and the charts of the window
 # make build   only build/stillroom
 # make fuzz    each fuzz target for FUZZTIME
 # make clean   remove build/

@@ -102,3 +102,36 @@ func (w *testShell) soon(t testing.TB, what string, ok func() bool) {
 	}
 	w.hop.deliver()
 }
+
+// crowded is a window of 1600 × 900 whose board shows twelve traces.
+func crowded(b *testing.B) *testShell {
+	s := withTweeters(b, settings.Daylight, 12, 1600, 900)
+	compareAll(b, s, 12)
+	for _, c := range s.compared().charts.charts {
+		c.draw(int(c.Size().Width), int(c.Size().Height))
+	}
+	return s
+}
+
+// A move of the cursor through three charts with twelve traces each, values and all: to
+// take less than 5 ms.
+func BenchmarkCompareCursor(b *testing.B) {
+	s := crowded(b)
+	s.key(press(fyne.KeyRight))
+	for i := 0; b.Loop(); i++ {
+		s.key(press([]fyne.KeyName{fyne.KeyRight, fyne.KeyLeft}[i/100%2]))
+	}
+}
+
+// A redraw of the three charts of a full window, with twelve traces each: to take less
+// than 33 ms.
+func BenchmarkCompareRedraw(b *testing.B) {
+	s := crowded(b)
+	charts := s.compared().charts
+	for b.Loop() {
+		for _, c := range charts.charts {
+			c.plot.SetChart(c.plot.Chart())
+			c.draw(int(c.Size().Width), int(c.Size().Height))
+		}
+	}
+}

@@ -117,11 +117,11 @@ func (v *compareView) openSum() {
 // driverRow is one driver of a sum: its trace, delay, gain and polarity.
 func (v *compareView) driverRow(f *fields, i int, p *comparing.PartForm, list []desk.Choice) fyne.CanvasObject {
 	s := v.shell
-	delay, gain := newField(s, "Held back by, ms", 100), newField(s, "Gain, dB", 80)
+	delay, gain := newField(s, "Delay, ms", 100), newField(s, "Gain, dB", 80)
 	f.of[fmt.Sprint("Delay ", i+1)], f.of[fmt.Sprint("Gain ", i+1)] = delay, gain
 	polarity := newChoice(s, "Polarity", func(id string) { p.Polarity = id })
 	polarity.set(comparing.PolarityChoices(), p.Polarity)
-	return &fyne.Container{Layout: parted{0.4, 0.18, 0.18, 0.24}, Objects: []fyne.CanvasObject{
+	return &fyne.Container{Layout: parted{0.38, 0.19, 0.17, 0.26}, Objects: []fyne.CanvasObject{
 		v.traceChoice(fmt.Sprint("Driver ", i+1), list, &p.Trace).box, delay.box, gain.box, polarity.box}}
 }
 

@@ -91,12 +91,18 @@ func partOf(v board.View) float32 {
 type chartStack struct{ parts []float32 }
 
 const (
-	chartSpace  = 11
-	leastHeight = 108 // of a chart of part 1
+	chartSpace   = 11
+	few          = 4.4 // parts of a stack that is never scrolled in a window of usable size
+	leastOfFew   = 108 // height of a chart of part 1
+	leastOfOther = 150
 )
 
 func (h *chartStack) MinSize(o []fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(300, h.total()*leastHeight+chartSpace*float32(max(len(o)-1, 0)))
+	least := float32(leastOfFew)
+	if h.total() > few {
+		least = leastOfOther
+	}
+	return fyne.NewSize(300, h.total()*least+chartSpace*float32(max(len(o)-1, 0)))
 }
 
 func (h *chartStack) total() (sum float32) {

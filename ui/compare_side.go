@@ -115,5 +115,5 @@ func (p *compareSide) showTraces(lines []comparing.Line) {
 func (p *compareSide) showCursor(r *comparing.Result, hz float64) {
 	title, rows := r.AtCursor(hz)
 	p.cursor.set(title, rows)
-	hide(p.cursor.box, len(rows) == 0)
+	hide(p.cursor.box, len(rows) == 0 || len(p.view.charts.tone.views) == 0)
 }

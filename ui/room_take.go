@@ -119,7 +119,7 @@ func (v *takeView) buildSide() {
 	v.levels = newChoice(s, "Levels", func(id string) { s.desk.SetLevels(desk.LevelOf(id), desk.OneMetreOf(s.desk.State().PlaceID())) })
 	v.place = newChoice(s, "Told for", func(id string) { s.desk.SetLevels(desk.LevelOf(s.desk.State().LevelID()), desk.OneMetreOf(id)) })
 	v.trust = newTextLink(s.look, "", func() { s.desk.SetTrust(!s.desk.State().Trust) })
-	shown := newColumn(8, panelWidth-32, newLine(s.look, roleTitle, "Response"), v.levels.box, v.place.box, linkRow(v.trust))
+	shown := newColumn(8, panelWidth-32, newLine(s.look, roleTitle, "Response"), v.levels.box, v.place.box, linkRow(v.trust), linkRow(newTextLink(s.look, "Compare with other takes (C)", v.compare)))
 	lists := newColumn(17, panelWidth-32, v.seats.box, v.findings.box, v.cursor.box, shown, v.figures.box, v.octaves.box, newColumn(8, panelWidth, v.gate.box, change))
 	scroll := container.NewVScroll(newInset(0, 0, 10, 8, lists))
 	v.keep = s.primary("Keep take", "", v.keepTake)
@@ -229,7 +229,7 @@ func (v *takeView) showWork(s desk.State) {
 		v.sweep.value.set(s.SweepLine())
 	}
 	v.edit.enable(!busy)
-	v.keep.set(s.KeepText(), "", s.Take != nil && !s.Kept && !busy)
+	v.keep.set(s.KeepText(), "K", s.Take != nil && !s.Kept && !busy)
 	v.discard.set(s.DiscardText(), "", s.Take != nil && !busy)
 	v.heads.Refresh()
 	v.side.Refresh()
@@ -263,14 +263,26 @@ func (v *takeView) showCursor(s desk.State) {
 func (v *takeView) key(e *fyne.KeyEvent) bool {
 	steps := map[fyne.KeyName]int{fyne.KeyLeft: -1, fyne.KeyRight: 1, fyne.KeyPageDown: -8, fyne.KeyPageUp: 8}
 	n, ok := steps[e.Name]
-	if !ok && e.Name == fyne.KeyC && v.shell.desk.State().Take != nil {
-		v.compare()
-		return true
-	}
 	if !ok {
-		return v.seats.key(e)
+		return v.takeKey(e) || v.seats.key(e)
 	}
 	v.tone.point(desk.StepHz(v.shell.desk.State().Analysis, v.tone.cursor, n))
+	return true
+}
+
+// takeKey keeps the take in hand, or lays it on the board.
+func (v *takeView) takeKey(e *fyne.KeyEvent) bool {
+	s := v.shell.desk.State()
+	switch {
+	case s.Take == nil || s.Work == desk.Measuring:
+		return false
+	case e.Name == fyne.KeyC:
+		v.compare()
+	case e.Name == fyne.KeyK && !s.Kept:
+		v.shell.hop.run(v.keepTake)
+	default:
+		return false
+	}
 	return true
 }
 

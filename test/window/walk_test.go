@@ -146,7 +146,7 @@ func rooms(p *program) {
 	for _, light := range []string{"lamplight", "daylight"} {
 		p.click(38, p.height-38)
 		p.await("light")
-		for i, room := range []string{"rig", "take", "records"} {
+		for i, room := range []string{"rig", "take", "compare", "records"} {
 			p.key("ctrl+" + strconv.Itoa(i+1))
 			p.await("room")
 			p.picture(room + "-" + light)
