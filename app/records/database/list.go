@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 	"math"
+	"strings"
 
 	"stillroom/app/records"
 )
@@ -70,13 +71,37 @@ func (n *numbered) Scan(into ...any) error {
 // find returns the numbers of the takes that a query asks for, in its order. At most
 // most takes are gathered and sorted.
 func (s session) find(ctx context.Context, q records.Query, most int) ([]int64, error) {
-	p, err := s.plan(ctx, q, most)
-	if err != nil || p.nothing {
+	parts, err := s.parts(ctx, q)
+	if err != nil {
 		return nil, err
 	}
-	query, args := p.numbers(q)
-	page, pageArgs := paging(q.Limit, q.Offset)
-	return collect(ctx, s, query+page, append(args, pageArgs...), whole)
+	limit, offset := q.Limit, max(q.Offset, 0)
+	if limit <= 0 {
+		limit = math.MaxInt32
+	}
+	if len(parts) == 1 {
+		return s.findPart(ctx, parts[0], q, limit, offset, most)
+	}
+	var numbers []int64
+	for _, p := range parts {
+		more, err := s.findPart(ctx, p, q, offset+limit-len(numbers), 0, most)
+		if err != nil {
+			return nil, err
+		}
+		if numbers = append(numbers, more...); len(numbers) == offset+limit {
+			break
+		}
+	}
+	return numbers[min(offset, len(numbers)):], nil
+}
+
+func (s session) findPart(ctx context.Context, p part, q records.Query, limit, offset, most int) ([]int64, error) {
+	plan, err := s.plan(ctx, p, q, most)
+	if err != nil {
+		return nil, err
+	}
+	query, args := plan.numbers(q)
+	return collect(ctx, s, query+" LIMIT ? OFFSET ?", append(args, limit, offset), whole)
 }
 
 func (s session) addTags(ctx context.Context, rows []records.Row) error {
@@ -105,17 +130,27 @@ func (d *database) Count(ctx context.Context, q records.Query, most int) (record
 func (s session) count(ctx context.Context, q records.Query, most int) (records.Counted, error) {
 	var c records.Counted
 	q.Sort, q.Backwards = records.ByTime, false
-	p, err := s.plan(ctx, q, gatherMost)
-	if err != nil || p.nothing {
+	parts, err := s.parts(ctx, q)
+	if err != nil || len(parts) == 0 {
 		return c, err
 	}
-	query, args := p.query("{unit} AS unit", "", "c.number DESC")
+	enough := math.MaxInt32
 	if most > 0 {
-		query += " LIMIT ?"
-		args = append(args, most+1)
+		enough = most + 1
 	}
-	err = s.row(ctx, "SELECT count(*), count(DISTINCT unit) FROM ("+query+") AS found", args, &c.Takes, &c.Units)
-	if most > 0 && c.Takes > most {
+	var queries []string
+	var args []any
+	for _, p := range parts {
+		plan, err := s.plan(ctx, p, q, gatherMost)
+		if err != nil {
+			return c, err
+		}
+		query, more := plan.query("c.number, {unit} AS unit", "", "c.number DESC")
+		queries, args = append(queries, "SELECT unit FROM ("+query+" LIMIT ?) AS part"), append(append(args, more...), enough)
+	}
+	err = s.row(ctx, "SELECT count(*), count(DISTINCT unit) FROM (SELECT unit FROM ("+strings.Join(queries, " UNION ALL ")+") AS parts LIMIT ?) AS found",
+		append(args, enough), &c.Takes, &c.Units)
+	if c.Takes > most && most > 0 {
 		c.Takes, c.More = most, true
 	}
 	return c, err

@@ -14,7 +14,7 @@ type column struct {
 }
 
 // orderOf is an order of takes t with the numbers of c; ties are by time. Each has
-// an index but that by status, which is the unit's.
+// an index. By status the takes come status by status, so that they are by time.
 func orderOf(q records.Query) []column {
 	var by []column
 	switch q.Sort {
@@ -28,8 +28,6 @@ func orderOf(q records.Query) []column {
 		by = []column{{text: "t.place"}}
 	case records.ByLevel:
 		by = []column{{text: "t.mean_db", falling: true, unknown: true}}
-	case records.ByStatus:
-		by = []column{{text: "coalesce((SELECT status FROM unit WHERE unit.number = {unit}), '')"}}
 	}
 	by = append(by, column{text: "c.number", falling: true})
 	for i := range by {

@@ -31,11 +31,11 @@ CREATE TABLE take (
 	bytes      bigint NOT NULL,       -- of the packed recording; 0: shed
 	deleted_us bigint
 );
-CREATE INDEX take_by_serial ON take (serial, model, number DESC);
-CREATE INDEX take_by_model ON take (model, serial, number DESC);
-CREATE INDEX take_by_batch ON take (batch, number DESC);
-CREATE INDEX take_by_place ON take (place, number DESC);
-CREATE INDEX take_by_level ON take (mean_db DESC NULLS LAST, number DESC);
+CREATE INDEX take_by_serial ON take (serial, model, number DESC, deleted_us);
+CREATE INDEX take_by_model ON take (model, serial, number DESC, deleted_us);
+CREATE INDEX take_by_batch ON take (batch, number DESC, deleted_us);
+CREATE INDEX take_by_place ON take (place, number DESC, deleted_us);
+CREATE INDEX take_by_level ON take (mean_db DESC NULLS LAST, number DESC, deleted_us);
 CREATE INDEX take_by_series ON take (series, number) WHERE series <> '';
 
 CREATE TABLE take_document (
@@ -59,8 +59,8 @@ CREATE TABLE find (
 	deleted integer NOT NULL DEFAULT 0,
 	words   text COLLATE "C" NOT NULL   -- of the take, a line feed before and after each
 );
-CREATE INDEX find_by_unit ON find (unit, number);
-CREATE INDEX find_deleted ON find (number) WHERE deleted = 1;
+CREATE INDEX find_by_unit ON find (unit, deleted, number);
+CREATE INDEX find_by_time ON find (deleted, number);
 
 CREATE TABLE word ( -- of a take; those of a deleted one begin with ~
 	word   text COLLATE "C" NOT NULL,

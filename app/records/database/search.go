@@ -106,8 +106,7 @@ func (s session) index(ctx context.Context, found []findable) error {
 	var rows, fresh [][]any
 	for _, f := range found {
 		list := wordsOf(f)
-		now := marked(list, f.deleted)
-		for _, word := range now {
+		for word := range rowsOf(list, f.deleted) {
 			if !before[f.number][word] {
 				fresh = append(fresh, []any{word, f.number})
 			}
@@ -139,10 +138,7 @@ func (s session) indexed(ctx context.Context, found []findable) (map[int64]words
 				var deleted int
 				var list string
 				err := r.Scan(&n, &deleted, &list)
-				before[n] = words{}
-				for _, word := range marked(strings.Split(strings.Trim(list, between), between), deleted != 0) {
-					before[n][word] = true
-				}
+				before[n] = rowsOf(strings.Split(strings.Trim(list, between), between), deleted != 0)
 				return struct{}{}, err
 			})
 		return err
@@ -164,15 +160,17 @@ func (s session) dropWords(ctx context.Context, gone map[int64]words) error {
 // deletedMark begins each word of a deleted take. No other word begins with it.
 const deletedMark = "~"
 
-func marked(list []string, deleted bool) []string {
+// rowsOf are the rows of word that a take of these words has.
+func rowsOf(list []string, deleted bool) words {
+	all := withBeginnings(list)
 	if !deleted {
-		return list
+		return all
 	}
-	with := make([]string, len(list))
-	for i, word := range list {
-		with[i] = deletedMark + word
+	marked := words{}
+	for word := range all {
+		marked[deletedMark+word] = true
 	}
-	return with
+	return marked
 }
 
 // number is how find holds a truth.

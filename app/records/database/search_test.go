@@ -17,8 +17,10 @@ import (
 
 // A search finds a take where each of its words begins a word of it.
 func TestSearchFindsByTheBeginningsOfWords(t *testing.T) {
-	t.Parallel()
-	store := newStore(t)
+	both(t, func(t *testing.T, p place) { findsByBeginnings(t, p.open(t)) })
+}
+
+func findsByBeginnings(t *testing.T, store *database) {
 	one := sampleTake(0, 1)
 	one.At = time.Date(2026, 11, 24, 12, 0, 0, 0, time.UTC)
 	one.Person = "Mara Lind"
@@ -51,8 +53,10 @@ func TestSearchFindsByTheBeginningsOfWords(t *testing.T) {
 // The status is the unit's, also when it changes; deleted takes are found among the
 // deleted only.
 func TestSearchFollowsChanges(t *testing.T) {
-	t.Parallel()
-	store := newStore(t)
+	both(t, func(t *testing.T, p place) { followsChanges(t, p.open(t)) })
+}
+
+func followsChanges(t *testing.T, store *database) {
 	one := sampleTake(1, 1)
 	keepAll(t, store, one, sampleTake(2, 1))
 	found := func(q records.Query) int {
@@ -113,9 +117,9 @@ type shelf struct {
 	rows  []records.Row
 }
 
-func newShelf(t *testing.T, takes int) shelf {
+func newShelf(t *testing.T, p place, takes int) shelf {
 	t.Helper()
-	store := newStore(t)
+	store := p.open(t)
 	random := rand.New(rand.NewPCG(3, 4))
 	pick := func(of ...string) string { return of[random.IntN(len(of))] }
 	var things []records.Whole
@@ -171,8 +175,11 @@ func matches(row records.Row, q records.Query) bool {
 
 // Any query finds what its meaning, spelled out in memory, finds.
 func TestSearchFindsWhatItMeans(t *testing.T) {
-	t.Parallel()
-	s := newShelf(t, 1000)
+	both(t, findsWhatItMeans)
+}
+
+func findsWhatItMeans(t *testing.T, p place) {
+	s := newShelf(t, p, 1000)
 	living, err := s.store.List(t.Context(), records.Query{})
 	if err != nil {
 		t.Fatal(err)
@@ -183,7 +190,7 @@ func TestSearchFindsWhatItMeans(t *testing.T) {
 	}
 	random := rand.New(rand.NewPCG(5, 6))
 	hits := 0
-	for range 400 {
+	for range 250 {
 		q := randomQuery(random)
 		all := living
 		if q.Deleted {
@@ -207,10 +214,13 @@ func TestSearchFindsWhatItMeans(t *testing.T) {
 
 // In whatever way a search is done, in each order, it finds the same.
 func TestEachWayToSearchFindsTheSame(t *testing.T) {
-	t.Parallel()
-	s := newShelf(t, 600)
+	both(t, eachWayFindsTheSame)
+}
+
+func eachWayFindsTheSame(t *testing.T, p place) {
+	s := newShelf(t, p, 600)
 	random := rand.New(rand.NewPCG(7, 8))
-	for range 250 {
+	for range 150 {
 		q := randomQuery(random)
 		q.Sort, q.Backwards = records.Sort(random.IntN(int(records.ByStatus)+1)), random.IntN(2) == 0
 		gathered, err := s.store.read().find(t.Context(), q, gatherMost)

@@ -2,159 +2,168 @@ package database
 
 import (
 	"context"
-	"fmt"
 	"slices"
-	"strings"
 
 	"stillroom/app/records"
 )
 
-// source is a table c of numbers that has all takes of a term, some perhaps twice
-// unless it is wrapped by distinct.
-func (t *term) source(within span, deleted bool) (string, []any) {
-	var parts []string
-	var args []any
-	add := func(part string, more ...any) { parts, args = append(parts, part), append(args, more...) }
-	switch {
-	case t.own != "":
-		add("SELECT number FROM find AS c WHERE "+isDeleted(deleted)+" AND "+fill(t.own, true), t.ownArgs...)
-	case t.many:
-		add("SELECT number FROM word WHERE word >= ? AND word <= ?", t.begin, past(t.begin))
-	case len(t.spelled) > 0:
-		add("SELECT number FROM word WHERE word IN ("+marks(len(t.spelled))+") AND number BETWEEN ? AND ?",
-			append(anys(t.spelled), within.first, within.last)...)
-	}
-	if len(t.statuses) > 0 {
-		add("SELECT find.number FROM unit CROSS JOIN find WHERE find.unit = unit.number AND "+isDeleted(deleted)+" AND unit.status IN ("+
-			marks(len(t.statuses))+")", anys(t.statuses)...)
-	}
-	return "(" + strings.Join(parts, " UNION ALL ") + ") AS c", args
+// A search is done in parts, one after the other in the order of the list. Where it
+// asks for days, these are one part, and what is before and after them are others,
+// in which a take must have the day as a word: 2026-41 may be a batch. By status,
+// each status is a part.
+//
+// A part walks from its rarest term: that one gives takes, the others test them.
+
+// part is one part of a search.
+type part struct {
+	terms  []term
+	within span
 }
 
-// test is a condition on c.number.
-func (t *term) test() (string, []any) {
-	if t.own != "" {
-		return t.own, t.ownArgs
-	}
-	var parts []string
-	var args []any
-	switch {
-	case t.many:
-		begin := strings.TrimPrefix(t.begin, deletedMark)
-		parts, args = append(parts, `{words} LIKE ? ESCAPE '\'`), append(args, "%"+between+literal(begin)+"%")
-	case len(t.spelled) > 0:
-		parts = append(parts, "EXISTS (SELECT 1 FROM word WHERE word.word IN ("+marks(len(t.spelled))+") AND word.number = c.number)")
-		args = append(args, anys(t.spelled)...)
-	}
-	if len(t.statuses) > 0 {
-		parts = append(parts, "(SELECT status FROM unit WHERE unit.number = {unit}) IN ("+marks(len(t.statuses))+")")
-		args = append(args, anys(t.statuses)...)
-	}
-	return "(" + strings.Join(parts, " OR ") + ")", args
-}
+// gatherMost is how many takes are gathered and sorted at most. A term that has
+// more must give them in the order of their times, or only tests.
+const gatherMost = 100_000
 
-// fill puts in where words and unit of a take come from: c itself where c is find.
-func fill(text string, isFind bool) string {
-	words, unit := "(SELECT words FROM find WHERE find.number = c.number)", "(SELECT unit FROM find WHERE find.number = c.number)"
-	if isFind {
-		words, unit = "c.words", "c.unit"
-	}
-	return strings.NewReplacer("{words}", words, "{unit}", unit).Replace(text)
-}
-
-// isDeleted is a condition on find. It is spelled out, so that the index of the
-// deleted ones is seen to fit.
-func isDeleted(deleted bool) string { return fmt.Sprintf("deleted = %d", number(deleted)) }
-
-// plan is how the numbers of the takes that a query asks for are found: a table c
-// and the conditions on it.
-type plan struct {
-	nothing bool // there is none
-	from    string
-	args    []any // of from
-	where   conditions
-	isFind  bool // c is find
-	isTake  bool // c is take
-}
-
-// plan finds out how to search. A term of fewer than most takes may be gathered.
-func (s session) plan(ctx context.Context, q records.Query, most int) (plan, error) {
-	terms, within := termsOf(q), spanOf(q)
+// parts are the parts of a search that may find something.
+func (s session) parts(ctx context.Context, q records.Query) ([]part, error) {
+	terms := termsOf(q)
 	for i := range terms {
-		t := &terms[i]
-		if err := s.spell(ctx, t); err != nil {
-			return plan{}, err
-		}
-		if t.own == "" && !t.many && len(t.spelled)+len(t.statuses) == 0 {
-			return plan{nothing: true}, nil
-		}
-		within = within.meet(t.span)
-	}
-	if within.isEmpty() {
-		return plan{nothing: true}, nil
-	}
-	if len(terms) > 1 || len(terms) == 1 && (!terms[0].streams() || q.Sort != records.ByTime) {
-		for i := range terms {
-			if err := s.weigh(ctx, &terms[i], within, q.Deleted, most); err != nil {
-				return plan{}, err
-			}
+		if err := s.spell(ctx, &terms[i]); err != nil {
+			return nil, err
 		}
 	}
-	return arrange(terms, within, q, most), nil
+	whole := part{terms, spanOf(q)}
+	var all []part
+	switch q.Sort {
+	case records.ByTime:
+		all = whole.byDays()
+	case records.ByStatus:
+		for _, group := range statusGroups() {
+			all = append(all, whole.with(group).byDays()...)
+		}
+	default:
+		all = []part{whole}
+	}
+	if q.Backwards {
+		slices.Reverse(all)
+	}
+	return slices.DeleteFunc(all, func(p part) bool { return !p.narrow() }), nil
+}
+
+func (p part) with(more ...term) part {
+	return part{slices.Concat(p.terms, more), p.within}
+}
+
+// statusGroups are the terms of each status, by name, those without a unit first.
+func statusGroups() []term {
+	statuses := slices.Sorted(slices.Values(records.Statuses()))
+	groups := []term{{own: "{unit} IS NULL"}}
+	for _, status := range statuses {
+		groups = append(groups, term{statuses: []records.Status{status}})
+	}
+	return groups
+}
+
+// byDays parts a search at the days that it asks for, the latest first.
+func (p part) byDays() []part {
+	i := slices.IndexFunc(p.terms, func(t term) bool { return t.isDay })
+	if i < 0 {
+		return []part{p}
+	}
+	t := p.terms[i]
+	others := part{slices.Delete(slices.Clone(p.terms), i, i+1), p.within}
+	word := t
+	word.isDay = false
+	outside := others.with(word)
+	after, inside, before := outside, others, outside
+	after.within, inside.within, before.within = p.within.after(t.days), p.within.meet(t.days), p.within.before(t.days)
+	return []part{after, inside, before}
+}
+
+// narrow bounds a part by its terms. It is false where nothing can be found.
+func (p *part) narrow() bool {
+	for i := range p.terms {
+		if !p.terms[i].fits() {
+			return false
+		}
+		p.within = p.within.meet(p.terms[i].bounds())
+	}
+	return !p.within.isEmpty()
 }
 
 // spanOf is the span of a query's times.
 func spanOf(q records.Query) span {
 	s := always()
 	if !q.Since.IsZero() {
-		s.first = q.Since.UnixMicro() * numbersInMicrosecond
+		s.first = numberAt(q.Since)
 	}
 	if !q.Until.IsZero() {
-		s.last = q.Until.UnixMicro()*numbersInMicrosecond - 1
+		s.last = numberAt(q.Until) - 1
 	}
 	return s
 }
 
+// plan is how the numbers of the takes of a part are found: a table c and the
+// conditions on it.
+type plan struct {
+	before string // gathers the takes that are given
+	args   []any  // of before
+	from   string
+	where  conditions
+	isFind bool // c is find
+	isTake bool // c is take
+}
+
+// plan finds out how to do a part. A term of fewer than most takes may be gathered.
+func (s session) plan(ctx context.Context, p part, q records.Query, most int) (plan, error) {
+	if len(p.terms) > 1 || len(p.terms) == 1 && !(p.terms[0].streams() && q.Sort == records.ByTime) {
+		for i := range p.terms {
+			if err := s.weigh(ctx, &p.terms[i], p.within, q.Deleted, most); err != nil {
+				return plan{}, err
+			}
+		}
+	}
+	return p.arrange(q, most), nil
+}
+
 // arrange makes the rarest term the one that gives, and lets the others test.
-func arrange(terms []term, within span, q records.Query, most int) plan {
-	var p plan
-	giver := slices.IndexFunc(terms, func(t term) bool { return t.gives(q.Sort, most) })
-	for i := range terms {
-		if giver >= 0 && terms[i].gives(q.Sort, most) && terms[i].isRarer(terms[giver]) {
+func (p part) arrange(q records.Query, most int) plan {
+	byTime := q.Sort == records.ByTime || q.Sort == records.ByStatus
+	giver := -1
+	for i := range p.terms {
+		t := &p.terms[i]
+		if gives := t.takes < most || byTime && t.streams(); gives && (giver < 0 || t.isRarer(p.terms[giver])) {
 			giver = i
 		}
 	}
+	var made plan
 	switch {
-	case giver < 0 && q.Sort == records.ByTime:
-		p.from, p.isFind = "find AS c", true
-		p.where.add(isDeleted(q.Deleted))
-	case giver < 0 && q.Deleted: // they are few
-		p.from = "(SELECT number FROM find WHERE " + isDeleted(true) + ") AS c"
-	case giver < 0:
-		p.from, p.isTake = "take AS c", true
-		p.where.add("c.deleted_us IS NULL")
-	case terms[giver].streams():
-		p.from = "word AS c"
-		p.where.add("c.word = ?", terms[giver].spelled[0])
+	case giver >= 0 && byTime && p.terms[giver].streams():
+		made.from = "word AS c"
+		made.where.add("c.word = ?", p.terms[giver].spelled[0])
+	case giver >= 0:
+		source, args := p.terms[giver].source(p.within, q.Deleted)
+		made.before, made.args = "WITH given AS MATERIALIZED (SELECT DISTINCT number FROM ("+source+") AS twice) ", args
+		made.from = "given AS c"
+	case byTime:
+		made.from, made.isFind = "find AS c", true
+		made.where.add(isDeleted(q.Deleted))
+	case q.Deleted: // they are few
+		made.from = "(SELECT number FROM find WHERE " + isDeleted(true) + ") AS c"
 	default:
-		source, args := terms[giver].source(within, q.Deleted)
-		p.from, p.args = "(SELECT DISTINCT number FROM "+source+") AS c", args
+		made.from, made.isTake = "take AS c", true
+		made.where.add("c.deleted_us IS NULL")
 	}
-	if within != always() {
-		p.where.add("c.number BETWEEN ? AND ?", within.first, within.last)
+	if p.within != always() {
+		made.where.add("c.number BETWEEN ? AND ?", p.within.first, p.within.last)
 	}
-	for i := range terms {
+	for i := range p.terms {
 		if i != giver {
-			test, args := terms[i].test()
-			p.where.add(test, args...)
+			test, args := p.terms[i].test()
+			made.where.add(test, args...)
 		}
 	}
-	return p
-}
-
-// gives tells whether a search in that order may walk from the term.
-func (t *term) gives(sort records.Sort, most int) bool {
-	return t.takes < most || sort == records.ByTime && t.streams()
+	return made
 }
 
 // isRarer tells which of two terms gives fewer takes. Of two that have many, it is
@@ -169,6 +178,5 @@ func (t *term) isRarer(o term) bool {
 // query reads columns of c in an order.
 func (p plan) query(columns, joined, order string) (string, []any) {
 	where, args := p.where.all()
-	args = slices.Concat(p.args, args)
-	return fill("SELECT "+columns+" FROM "+p.from+joined+" WHERE "+where+" ORDER BY "+order, p.isFind), args
+	return fill(p.before+"SELECT "+columns+" FROM "+p.from+joined+" WHERE "+where+" ORDER BY "+order, p.isFind), slices.Concat(p.args, args)
 }

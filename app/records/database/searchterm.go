@@ -1,53 +1,31 @@
 package database
 
 import (
-	"context"
+	"fmt"
 	"math"
 	"strings"
 
 	"stillroom/app/records"
 )
 
-// A search walks from its rarest term: that one gives takes, the others test them.
-
-// gatherMost is how many takes are gathered and sorted at most. A term that has
-// more must give them in the order of their times, or only tests.
-const gatherMost = 50_000
-
-// spelledMost is how many different words a term may stand for before they are no
-// longer told apart.
-const spelledMost = 8
-
-// term is one thing that a query asks of a take.
+// term is one thing that a query asks of a take: a word of it that begins so, or a
+// status of its unit that does, or a day; or a condition of its own.
 type term struct {
-	// begin is how a word of the take begins, or the whole word where it is exact.
-	// Empty where the term asks for no word.
-	begin string
-	exact bool
+	begin    string // empty: no word
+	exact    bool   // begin is the whole word
+	statuses []records.Status
+	isDay    bool
+	days     span
+	own      string // on the row of find c
+	ownArgs  []any
 
-	// spelled are the words it stands for; nil where they are too many.
-	spelled []string
-	many    bool
-
-	statuses []records.Status // of the unit, instead of a word
-
-	// own is a condition on the row of find c, instead of words and statuses.
-	own     string
-	ownArgs []any
-
-	span  span  // outside it there is no take with one of the words
-	takes int   // how many it has at most in the span of the query; no more than the most to gather are counted
-	reach int64 // number of the earliest take that was counted, from the latest on
+	// What the store knows of it, once it is spelled and weighed.
+	spelled []string // the words it stands for
+	many    bool     // they are too many to be told apart
+	within  span     // of the takes that have one of them
+	takes   int      // how many, up to the most that are gathered
+	reach   int64    // number of the earliest that was counted, from the latest on
 }
-
-// span is a range of numbers, its ends included.
-type span struct{ first, last int64 }
-
-func always() span { return span{math.MinInt64, math.MaxInt64} }
-
-func (s span) meet(o span) span { return span{max(s.first, o.first), min(s.last, o.last)} }
-
-func (s span) isEmpty() bool { return s.first > s.last }
 
 // mostWords is how many words of a search are looked at.
 const mostWords = 32
@@ -59,7 +37,7 @@ func termsOf(q records.Query) []term {
 	for _, begin := range pieces(q.Search) {
 		if !seen[begin] && len(seen) < mostWords {
 			seen[begin] = true
-			terms = append(terms, term{begin: begin, statuses: statusesFrom(begin)})
+			terms = append(terms, searched(begin))
 		}
 	}
 	for _, filter := range []struct{ field, value string }{{"model", q.Model}, {"tag", q.Tag}, {"rig", q.Rig}} {
@@ -78,11 +56,21 @@ func termsOf(q records.Query) []term {
 		terms = append(terms, term{own: "c.number IN (SELECT number FROM take WHERE series = ? AND series <> '')", ownArgs: []any{q.Series}})
 	}
 	for i := range terms {
-		if terms[i].span = always(); q.Deleted && terms[i].begin != "" {
+		if q.Deleted && terms[i].begin != "" {
 			terms[i].begin = deletedMark + terms[i].begin
 		}
 	}
 	return terms
+}
+
+// searched is the term of one word of a search.
+func searched(begin string) term {
+	t := term{begin: begin, statuses: statusesFrom(begin)}
+	if isShort(begin) {
+		t.begin, t.exact = firstLetters(begin), true
+	}
+	t.days, t.isDay = daysFrom(begin)
+	return t
 }
 
 // statusesFrom are the statuses that begin so.
@@ -96,61 +84,92 @@ func statusesFrom(begin string) []records.Status {
 	return found
 }
 
-// past is behind all words that begin so: no character is after it.
-func past(begin string) string { return begin + "\U0010FFFF" }
-
-// spell finds the words that a term stands for, and their span. Of h6w-0417 only
-// h6w is needed where that is one of them: who has the first has the second. So it
-// jumps from a word to the first that does not go on with a sign; all signs of
-// ASCII that stand in words are before 0.
-func (s session) spell(ctx context.Context, t *term) error {
-	if t.begin == "" {
-		return nil
-	}
-	jump := `WITH RECURSIVE met(word) AS (
-	SELECT (SELECT min(word) FROM word WHERE word >= ? AND word <= ?)
-	UNION ALL
-	SELECT (SELECT min(word) FROM word WHERE word >= met.word || '0' AND word <= ?) FROM met WHERE met.word IS NOT NULL)
-SELECT word, (SELECT min(number) FROM word WHERE word.word = met.word), (SELECT max(number) FROM word WHERE word.word = met.word)
-	FROM met WHERE word IS NOT NULL LIMIT ?`
-	end := past(t.begin)
-	if t.exact {
-		end = t.begin
-	}
-	spans := span{math.MaxInt64, math.MinInt64}
-	found, err := collect(ctx, s, jump, []any{t.begin, end, end, spelledMost + 1}, func(r scanner) (string, error) {
-		var word string
-		var one span
-		err := r.Scan(&word, &one.first, &one.last)
-		spans = span{min(spans.first, one.first), max(spans.last, one.last)}
-		return word, err
-	})
-	switch {
-	case err != nil:
-		return err
-	case len(found) > spelledMost:
-		t.many = true
-	case len(t.statuses) > 0:
-		t.spelled = found
-	default:
-		t.spelled, t.span = found, spans
-	}
-	return nil
-}
-
 // streams tells whether a term gives its takes in the order of their times.
-func (t *term) streams() bool { return len(t.spelled) == 1 && len(t.statuses) == 0 }
+func (t *term) streams() bool { return len(t.spelled) == 1 && len(t.statuses) == 0 && !t.isDay }
 
-// weigh counts the takes of a term, up to most.
-func (s session) weigh(ctx context.Context, t *term, within span, deleted bool, most int) error {
-	if t.own != "" { // one unit, one series
-		return nil
-	}
-	source, args := t.source(within, deleted)
-	order := ""
-	if t.streams() {
-		order = " ORDER BY number DESC"
-	}
-	return s.row(ctx, "SELECT count(*), coalesce(min(number), 0) FROM (SELECT number FROM "+source+order+" LIMIT ?) AS weighed",
-		append(args, most), &t.takes, &t.reach)
+// fits tells whether there may be a take that it fits.
+func (t *term) fits() bool {
+	return t.own != "" || t.many || t.isDay || len(t.spelled)+len(t.statuses) > 0
 }
+
+// bounds is a span outside which there is no take that it fits.
+func (t *term) bounds() span {
+	switch {
+	case t.own != "" || t.many || len(t.statuses) > 0:
+		return always()
+	case t.isDay && len(t.spelled) == 0:
+		return t.days
+	case t.isDay:
+		return span{min(t.within.first, t.days.first), max(t.within.last, t.days.last)}
+	}
+	return t.within
+}
+
+// source is a query for the numbers of all takes that it fits in a span, some of
+// them perhaps twice.
+func (t *term) source(within span, deleted bool) (string, []any) {
+	var parts []string
+	var args []any
+	add := func(part string, more ...any) { parts, args = append(parts, part), append(args, more...) }
+	switch {
+	case t.own != "":
+		add("SELECT number FROM find AS c WHERE "+isDeleted(deleted)+" AND "+fill(t.own, true), t.ownArgs...)
+	case t.many:
+		add("SELECT number FROM word WHERE word >= ? AND word <= ?", t.begin, past(t.begin))
+	case len(t.spelled) > 0:
+		add("SELECT number FROM word WHERE word IN ("+marks(len(t.spelled))+") AND number BETWEEN ? AND ?",
+			append(anys(t.spelled), within.first, within.last)...)
+	}
+	if len(t.statuses) > 0 {
+		add("SELECT find.number FROM unit CROSS JOIN find WHERE find.unit = unit.number AND "+isDeleted(deleted)+
+			" AND unit.status IN ("+marks(len(t.statuses))+")", anys(t.statuses)...)
+	}
+	if t.isDay {
+		days := within.meet(t.days)
+		add("SELECT number FROM find WHERE "+isDeleted(deleted)+" AND number BETWEEN ? AND ?", days.first, days.last)
+	}
+	return strings.Join(parts, " UNION ALL "), args
+}
+
+// test is a condition on the number of c.
+func (t *term) test() (string, []any) {
+	const has = "SELECT 1 FROM word WHERE word.word = ? AND word.number = c.number"
+	if t.own != "" {
+		return t.own, t.ownArgs
+	}
+	var parts []string
+	var args []any
+	add := func(part string, more ...any) { parts, args = append(parts, part), append(args, more...) }
+	switch {
+	case len(t.spelled) == 1 && len(t.statuses) == 0 && !t.isDay:
+		return "EXISTS (" + has + ")", []any{t.spelled[0]}
+	case len(t.spelled) == 1: // under OR, PostgreSQL would read the whole word for EXISTS
+		add("("+has+") = 1", t.spelled[0])
+	case t.many || len(t.spelled) > 0:
+		add(`{words} LIKE ? ESCAPE '\'`, "%"+between+literal(strings.TrimPrefix(t.begin, deletedMark))+"%")
+	}
+	if len(t.statuses) > 0 {
+		add("(SELECT status FROM unit WHERE unit.number = {unit}) IN ("+marks(len(t.statuses))+")", anys(t.statuses)...)
+	}
+	if t.isDay {
+		add("c.number BETWEEN ? AND ?", t.days.first, t.days.last)
+	}
+	return "(" + strings.Join(parts, " OR ") + ")", args
+}
+
+// isDeleted is a condition on find.
+func isDeleted(deleted bool) string { return fmt.Sprintf("deleted = %d", number(deleted)) }
+
+// fill puts in where words and unit of a take come from: c itself where c is find.
+func fill(text string, isFind bool) string {
+	words, unit := "(SELECT words FROM find WHERE find.number = c.number)", "(SELECT unit FROM find WHERE find.number = c.number)"
+	if isFind {
+		words, unit = "c.words", "c.unit"
+	}
+	return strings.NewReplacer("{words}", words, "{unit}", unit).Replace(text)
+}
+
+// nowhere holds no number, and grows by what it meets.
+func nowhere() span { return span{math.MaxInt64, math.MinInt64} }
+
+func (s span) join(o span) span { return span{min(s.first, o.first), max(s.last, o.last)} }

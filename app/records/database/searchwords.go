@@ -6,7 +6,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -27,7 +26,9 @@ func wordsOf(f findable) []string {
 	for _, text := range slices.Concat([]string{f.model, f.serial, f.batch, f.note, f.person}, f.tags, f.notes) {
 		w.addText(text)
 	}
-	w.addDay(f.at.Local())
+	day := f.at.Local() // the rest of it a search asks for by its time
+	w.addPart(day.Format("02"))
+	w.addPart(fold(day.Format("January")))
 	w[exact("model", f.model)] = true
 	w[exact("rig", f.rig)] = true
 	for _, tag := range f.tags {
@@ -58,13 +59,33 @@ func (w words) addPart(part string) {
 	}
 }
 
-// addDay adds what a person may call a day: 2026, 2026-11, 2026-11-24, 24, november.
-func (w words) addDay(at time.Time) {
-	for _, layout := range []string{"2006", "2006-01", "2006-01-02"} {
-		w[at.Format(layout)] = true
+// firstLetters is the word that stands for all that begin so. Short beginnings have
+// one, since they begin very many.
+func firstLetters(begin string) string { return "*" + begin }
+
+// shortBeginning is how many letters such a beginning has at most.
+const shortBeginning = 2
+
+func isShort(begin string) bool { return utf8.RuneCountInString(begin) <= shortBeginning }
+
+// withBeginnings adds to the words of a take their first letters. It is a set.
+func withBeginnings(list []string) words {
+	all := words{}
+	for _, word := range list {
+		all[word] = true
+		if first, _ := utf8.DecodeRuneInString(word); isSign(first) { // of a filter
+			continue
+		}
+		for i := range word {
+			if begin := word[:i]; i > 0 && isShort(begin) {
+				all[firstLetters(begin)] = true
+			}
+		}
+		if isShort(word) {
+			all[firstLetters(word)] = true
+		}
 	}
-	w.addPart(at.Format("02"))
-	w[fold(at.Format("January"))] = true
+	return all
 }
 
 // exact is the word of a filter. It begins with a sign, so that no search begins it.

@@ -86,11 +86,11 @@ INSERT INTO take
 		printf('%g°, %.2f m', angle_deg, json_extract(CAST(document AS TEXT), '$.Rig.DistanceM')), '', '',
 		worst, mean_db, '', curve, (SELECT length(packed) FROM recording WHERE take_id = id), deleted_us
 	FROM take_before;
-CREATE INDEX take_by_serial ON take (serial, model, number DESC);
-CREATE INDEX take_by_model ON take (model, serial, number DESC);
-CREATE INDEX take_by_batch ON take (batch, number DESC);
-CREATE INDEX take_by_place ON take (place, number DESC);
-CREATE INDEX take_by_level ON take (mean_db DESC, number DESC);
+CREATE INDEX take_by_serial ON take (serial, model, number DESC, deleted_us);
+CREATE INDEX take_by_model ON take (model, serial, number DESC, deleted_us);
+CREATE INDEX take_by_batch ON take (batch, number DESC, deleted_us);
+CREATE INDEX take_by_place ON take (place, number DESC, deleted_us);
+CREATE INDEX take_by_level ON take (mean_db DESC, number DESC, deleted_us);
 CREATE INDEX take_by_series ON take (series, number) WHERE series <> '';
 
 CREATE TABLE take_document (
@@ -107,8 +107,8 @@ CREATE TABLE find (
 	deleted INTEGER NOT NULL DEFAULT 0,
 	words   TEXT NOT NULL               -- of the take, a line feed before and after each
 );
-CREATE INDEX find_by_unit ON find (unit, number);
-CREATE INDEX find_deleted ON find (number) WHERE deleted = 1;
+CREATE INDEX find_by_unit ON find (unit, deleted, number);
+CREATE INDEX find_by_time ON find (deleted, number);
 
 CREATE TABLE word ( -- of a take; those of a deleted one begin with ~
 	word   TEXT NOT NULL,
