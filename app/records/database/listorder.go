@@ -59,7 +59,7 @@ func orderBy(columns []column) string {
 func (p plan) numbers(q records.Query) (string, []any) {
 	order := orderBy(orderOf(q))
 	switch {
-	case q.Sort == records.ByTime || q.Sort == records.ByStatus:
+	case byTime(q):
 		return p.query("c.number", "", order)
 	case p.isTake:
 		return p.query("c.number", "", strings.ReplaceAll(order, "t.", "c."))

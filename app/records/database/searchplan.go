@@ -116,6 +116,9 @@ type plan struct {
 
 // plan finds out how to do a part. A term of fewer than most takes may be gathered.
 func (s session) plan(ctx context.Context, p part, q records.Query, most int) (plan, error) {
+	if !byTime(q) && p.within != always() { // the takes of some days may be few
+		p = p.with(term{isDay: true, days: p.within})
+	}
 	if len(p.terms) > 1 || len(p.terms) == 1 && !(p.terms[0].streams() && q.Sort == records.ByTime) {
 		for i := range p.terms {
 			if err := s.weigh(ctx, &p.terms[i], p.within, q.Deleted, most); err != nil {
@@ -128,33 +131,31 @@ func (s session) plan(ctx context.Context, p part, q records.Query, most int) (p
 
 // arrange makes the rarest term the one that gives, and lets the others test.
 func (p part) arrange(q records.Query, most int) plan {
-	byTime := q.Sort == records.ByTime || q.Sort == records.ByStatus
 	giver := -1
 	for i := range p.terms {
 		t := &p.terms[i]
-		if gives := t.takes < most || byTime && t.streams(); gives && (giver < 0 || t.isRarer(p.terms[giver])) {
+		if gives := t.takes < most || byTime(q) && t.streams(); gives && (giver < 0 || t.isRarer(p.terms[giver])) {
 			giver = i
 		}
 	}
 	var made plan
 	switch {
-	case giver >= 0 && byTime && p.terms[giver].streams():
+	case giver >= 0 && byTime(q) && p.terms[giver].streams():
 		made.from = "word AS c"
 		made.where.add("c.word = ?", p.terms[giver].spelled[0])
 	case giver >= 0:
 		source, args := p.terms[giver].source(p.within, q.Deleted)
-		made.before, made.args = "WITH given AS MATERIALIZED (SELECT DISTINCT number FROM ("+source+") AS twice) ", args
-		made.from = "given AS c"
-	case byTime:
+		made.gather("SELECT DISTINCT number FROM ("+source+") AS twice", args)
+	case byTime(q):
 		made.from, made.isFind = "find AS c", true
 		made.where.add(isDeleted(q.Deleted))
 	case q.Deleted: // they are few
-		made.from = "(SELECT number FROM find WHERE " + isDeleted(true) + ") AS c"
+		made.gather("SELECT number FROM find WHERE "+isDeleted(true), nil)
 	default:
 		made.from, made.isTake = "take AS c", true
 		made.where.add("c.deleted_us IS NULL")
 	}
-	if p.within != always() {
+	if byTime(q) && p.within != always() {
 		made.where.add("c.number BETWEEN ? AND ?", p.within.first, p.within.last)
 	}
 	for i := range p.terms {
@@ -164,6 +165,14 @@ func (p part) arrange(q records.Query, most int) plan {
 		}
 	}
 	return made
+}
+
+// byTime tells whether the takes of a part come by their times.
+func byTime(q records.Query) bool { return q.Sort == records.ByTime || q.Sort == records.ByStatus }
+
+// gather makes c what a source gives, all of it before anything else is done.
+func (p *plan) gather(source string, args []any) {
+	p.before, p.args, p.from = "WITH given AS MATERIALIZED ("+source+") ", args, "given AS c"
 }
 
 // isRarer tells which of two terms gives fewer takes. Of two that have many, it is
