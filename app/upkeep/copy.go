@@ -58,9 +58,19 @@ func Copy(ctx context.Context, from, to records.Store, resume bool, progress Pro
 		}
 		progress.tell(c.Takes+c.waiting(), all)
 	}
-	err = c.flush(ctx)
+	if err = c.flush(ctx); err == nil {
+		err = settle(ctx, to)
+	}
 	progress.tell(c.Takes, all)
 	return c.Copied, err
+}
+
+// settle lets a store that wants it look at what it has now.
+func settle(ctx context.Context, store records.Store) error {
+	if wants, ok := store.(interface{ Settle(context.Context) error }); ok {
+		return wants.Settle(ctx)
+	}
+	return nil
 }
 
 // refuseUsed fails where a store has anything.

@@ -49,6 +49,9 @@ type engine interface {
 	// watch tells of changes until ctx ends.
 	watch(ctx context.Context, d *database) (<-chan records.Change, error)
 
+	// settling is a statement for after a large import; empty where none is needed.
+	settling() string
+
 	// backup writes a copy to a new file.
 	backup(ctx context.Context, d *database, path string) error
 }
