@@ -103,8 +103,7 @@ func (v *chartView) placeOverlay() {
 	if v.gate != nil {
 		v.gate.place(v.plot)
 	}
-	r := v.plot.PlotRect()
-	v.legend.place(float32(r.X0), float32(r.X1), 6)
+	v.legend.place(v.plot.PlotRect())
 }
 
 // placeCursor draws the line of the cursor.

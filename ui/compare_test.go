@@ -191,6 +191,26 @@ func TestCompareForms(t *testing.T) {
 	}
 }
 
+// A board with changes that are not kept is not lost unseen when the window is closed.
+func TestClosingAsksForABoardThatIsNotKept(t *testing.T) {
+	s := withTweeters(t, settings.Daylight, 2, 1100, 700)
+	compareAll(t, s, 2)
+	s.askClose()
+	if s.sheet == nil || s.ctx.Err() != nil {
+		t.Fatal("the window closes without a word")
+	}
+	picture(t, s, "compare-closing")
+	s.key(press(fyne.KeyReturn)) // leaves the question
+	if s.sheet != nil || s.ctx.Err() != nil {
+		t.Fatal("Enter closes the window")
+	}
+	s.askClose()
+	s.askClose() // once more means yes
+	if s.ctx.Err() == nil {
+		t.Error("the window does not close")
+	}
+}
+
 // A form of what is made of traces tells in place what does not go.
 func TestCombinationsByForm(t *testing.T) {
 	s := withTweeters(t, settings.Daylight, 2, 1100, 700)
@@ -264,6 +284,28 @@ func TestEveryChartIsShown(t *testing.T) {
 	picture(t, s, "compare-surface")
 	if c := v.charts.charts[0]; c.full.Surface == nil || c.bend.Hidden {
 		t.Error("no surface with its cursor")
+	}
+}
+
+// For the eye: a target with its tolerance, and the bands of a group.
+func TestTargetAndGroupAreShown(t *testing.T) {
+	for _, theme := range []string{settings.Daylight, settings.Lamplight} {
+		s := withTweeters(t, theme, 4, 1440, 900)
+		compareAll(t, s, 4)
+		v := s.compared()
+		form := v.table.State().TargetForm()
+		form.Target, form.Mean, form.Extremes, form.Deviation = v.table.State().TargetChoices()[2].ID, true, true, true
+		if wrong := v.table.SetTarget(form); len(wrong) > 0 {
+			t.Fatal(wrong)
+		}
+		s.worked(t)
+		picture(t, s, "compare-group-"+theme)
+		if n := len(v.charts.charts[0].full.Traces); n != 4+2+3 {
+			t.Errorf("%d lines and bands", n)
+		}
+		if !v.side.margins.box.Visible() {
+			t.Error("no margin to the limits of the target")
+		}
 	}
 }
 

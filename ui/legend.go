@@ -86,11 +86,23 @@ func (g *legend) put(o fyne.CanvasObject, y float32) {
 	g.at = append(g.at, fyne.NewPos(g.width, y))
 }
 
-// place puts the right end of the legend at right; where the title, which begins at
-// left, leaves no room for it, it is not shown.
-func (g *legend) place(left, right, top float32) {
+// Of a legend that has no room beside the title.
+const (
+	legendFoot  = 38 // above the foot of the plot, where a shade says why
+	leastForOne = 90 // height of a plot that may hold a legend
+)
+
+// place puts the legend at the right end of the title's line; where the title leaves no
+// room for it at the foot of the plot, and where that is too small nowhere.
+func (g *legend) place(plot chart.Rect) {
+	left, right, top := float32(plot.X0), float32(plot.X1), float32(6)
+	hidden := false
+	if right-g.width < left+g.title {
+		top, right = float32(plot.Y1)-legendFoot, right-8
+		hidden = right-g.width < left || plot.Dy() < leastForOne
+	}
 	for i, o := range g.objects {
-		hide(o, right-g.width < left+g.title)
+		hide(o, hidden)
 		o.Move(g.at[i].AddXY(right-g.width, top+2))
 	}
 }

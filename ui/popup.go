@@ -16,6 +16,8 @@ type popup struct {
 	fields map[string]*field
 	use    func() []desk.Field
 	enter  func() // what Enter does
+
+	closing bool // it asks whether the window is to close: to close it again means yes
 }
 
 // field is one line of a form: a caption, an entry, and what is wrong with it.

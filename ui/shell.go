@@ -75,7 +75,7 @@ func newShell(ctx context.Context, app fyne.App, d *desk.Desk, f faces, t Trace,
 	s.table = comparing.New(s.ctx, d)
 	s.rooms = []room{newRigRoom(s), newTakeRoom(s), newCompareRoom(s), newRecordsRoom(s)}
 	s.window.SetContent(s.content())
-	s.window.SetCloseIntercept(s.close)
+	s.window.SetCloseIntercept(s.askClose)
 	s.listenToKeys()
 	s.show(^desk.Topic(0))
 	s.enter(takeRoom)
@@ -192,6 +192,22 @@ func (s *shell) run(f func(context.Context) error) {
 		defer s.working.Done()
 		_ = f(s.ctx) // the desk has told it to the reader
 	}()
+}
+
+// askClose closes; where the board in Compare has changes that are not kept, it asks
+// first, and the output is silent meanwhile.
+func (s *shell) askClose() {
+	st := s.table.State()
+	if !st.Changed || s.sheet != nil && s.sheet.closing {
+		s.close()
+		return
+	}
+	s.desk.Cancel()
+	if s.sheet != nil {
+		s.sheet.hide()
+	}
+	s.openQuestion("Close the program", "The board “"+st.Title()+"” in Compare has changes that are not kept. Leave the question and press Keep board there to keep them.", "Close without keeping them", s.close)
+	s.sheet.closing = true
 }
 
 // close silences the output, waits until all work has ended, and closes.
